@@ -1,0 +1,1 @@
+//! Integration tests of this crate, one module each.

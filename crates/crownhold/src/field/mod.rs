@@ -1,0 +1,56 @@
+//! Who does what, where, in which week; and what was done.
+
+use jiff::civil::Date;
+
+use crate::tactics::Bundle;
+use crate::types::{BlockId, Hours, Tactic};
+
+/// One piece of work in one block.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorkOrder {
+    /// Block.
+    pub block: BlockId,
+    /// Tactic.
+    pub tactic: Tactic,
+    /// First day it can be done with 90 % chance of the window being open.
+    pub from: Option<Date>,
+    /// Last such day.
+    pub to: Option<Date>,
+    /// Hours planned.
+    pub hours: Hours,
+    /// The caution that belongs to the act.
+    pub caution: &'static str,
+}
+
+/// All work of the season, by date.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct WorkOrders {
+    /// Orders.
+    pub orders: Vec<WorkOrder>,
+}
+
+/// One thing that was done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LogEntry {
+    /// Day.
+    pub date: Date,
+    /// Block.
+    pub block: BlockId,
+    /// What.
+    pub bundle: Bundle,
+    /// Hours.
+    pub hours: Hours,
+    /// Larvae, pupae and masses removed.
+    pub removed: u32,
+    /// Who.
+    pub who: String,
+    /// Free text.
+    pub note: String,
+}
+
+/// Everything that was done.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Log {
+    /// Entries by date.
+    pub entries: Vec<LogEntry>,
+}

@@ -1,0 +1,143 @@
+//! When: heat, hatch, larval stages, leaves, and the working windows that follow from them.
+
+use jiff::civil::Date;
+
+use crate::types::parameters::{Default, Known, Value};
+use crate::types::records::choice;
+use crate::types::{Problem, StationId};
+
+pub(crate) const DEFAULTS: &[Default] = &[Default(
+    "timing.hatch.heat",
+    Value::Normal(282.0, 29.0),
+    "degree-days C above 3 C, single sine, from 1 January",
+    "heat at which an egg mass hatches: mean and spread between masses",
+    Known::Published,
+    "Johnson et al. 1983, Environ. Entomol. 12:929-932 (abstract); the start date is our reading",
+)];
+
+choice! {
+    /// A dated event of the season.
+    Event {
+        /// One mass in ten has hatched.
+        HatchTenth = "hatch 10 %",
+        /// Half the masses have hatched.
+        HatchHalf = "hatch 50 %",
+        /// Nine masses in ten have hatched.
+        HatchNineTenths = "hatch 90 %",
+        /// Half the larvae have reached the second instar.
+        SecondInstar = "second instar 50 %",
+        /// A quarter of the larvae have reached the third instar.
+        ThirdInstarQuarter = "third instar 25 %",
+        /// Half the larvae have reached the third instar.
+        ThirdInstar = "third instar 50 %",
+        /// Half the larvae have reached the fourth instar.
+        FourthInstar = "fourth instar 50 %",
+        /// Half of all have pupated.
+        Pupae = "pupae 50 %",
+        /// Half the males fly.
+        MaleFlight = "male moths 50 %",
+        /// Half the females are out.
+        FemaleMoths = "female moths 50 %",
+        /// Nineteen in twenty females have laid.
+        LayingOver = "laying 95 %",
+        /// Half of red oak buds are open.
+        RedOakBudbreak = "red oak budbreak",
+        /// Red oak leaves have 40 % of their final size.
+        RedOakLeaf = "red oak leaf 40 %",
+        /// Half of white oak buds are open.
+        WhiteOakBudbreak = "white oak budbreak",
+        /// White oak leaves have 40 % of their final size.
+        WhiteOakLeaf = "white oak leaf 40 %",
+    }
+}
+choice! {
+    /// A working window.
+    WindowKind {
+        /// Scraping: count closed to first hatch.
+        Scraping = "scraping",
+        /// Btk from the ground.
+        GroundBtk = "ground Btk",
+        /// Btk from the air.
+        AerialBtk = "aerial Btk",
+        /// Bands go up and are serviced.
+        Bands = "bands",
+        /// Egg-mass survey.
+        Survey = "egg-mass survey",
+    }
+}
+
+/// The dates of one event over the ensemble.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EventDates {
+    /// Which.
+    pub event: Event,
+    /// One date per member; a member in which it does not happen before the year ends has none.
+    pub dates: Vec<Option<Date>>,
+}
+
+/// One window over the ensemble.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Window {
+    /// Which.
+    pub kind: WindowKind,
+    /// First day, per member.
+    pub opens: Vec<Option<Date>>,
+    /// Last day, per member; never before `opens`.
+    pub closes: Vec<Option<Date>>,
+    /// What opens and what closes it, in words.
+    pub rule: String,
+}
+
+/// Shares of the stages on one day, averaged over the ensemble; they sum to 1.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageDay {
+    /// The day.
+    pub date: Date,
+    /// Egg, L1 .. L6, pupa, adult, dead after laying; both sexes together.
+    pub shares: [f64; 10],
+}
+
+/// The names of the stages in [`StageDay::shares`].
+pub const STAGES: [&str; 10] =
+    ["egg", "instar 1", "instar 2", "instar 3", "instar 4", "instar 5", "instar 6", "pupa", "adult", "spent"];
+
+/// Dates of one season as an ensemble.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Timing {
+    /// The year of the spring concerned.
+    pub season: i16,
+    /// Day of the forecast; days after it come from forecasts and past years.
+    pub issued: Date,
+    /// Station used.
+    pub station: StationId,
+    /// Years whose remainder is in the ensemble.
+    pub years: Vec<i16>,
+    /// Event dates.
+    pub events: Vec<EventDates>,
+    /// Windows.
+    pub windows: Vec<Window>,
+    /// Stage shares day by day through the season.
+    pub stages: Vec<StageDay>,
+    /// What should be known about the weather behind it (gaps filled, too few years ...).
+    pub notes: Vec<Problem>,
+}
+
+/// Quantile of a list of dates; members without the event count as later than every date.
+/// `None` when the quantile falls among those, or the list is empty.
+pub fn date_quantile(dates: &[Option<Date>], p: f64) -> Option<Date> {
+    let mut sorted: Vec<Date> = dates.iter().flatten().copied().collect();
+    sorted.sort();
+    let at = (p * (dates.len().checked_sub(1)?) as f64).round() as usize;
+    sorted.get(at).copied()
+}
+
+impl Timing {
+    /// The dates of an event.
+    pub fn event(&self, event: Event) -> Option<&EventDates> {
+        self.events.iter().find(|e| e.event == event)
+    }
+    /// A window.
+    pub fn window(&self, kind: WindowKind) -> Option<&Window> {
+        self.windows.iter().find(|w| w.kind == kind)
+    }
+}

@@ -1,0 +1,19 @@
+//! Words every room uses: quantities, ids, records, parameters, draws, problems.
+//!
+//! This room uses no other. A thing belongs here only when two rooms need it.
+
+pub mod chance;
+pub mod draws;
+pub mod id;
+pub mod parameters;
+pub mod problem;
+pub mod quantity;
+pub mod records;
+pub mod species;
+
+pub use draws::Draws;
+pub use id::{BlockId, NoSprayId, PlotId, StationId, StratumId, TreeId, VisitId};
+pub use parameters::{Known, Parameter, Parameters, Value};
+pub use problem::{Place, Problem, Severity};
+pub use quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
+pub use records::*;

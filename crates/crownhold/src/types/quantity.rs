@@ -1,0 +1,203 @@
+//! Quantities that cannot be mixed up: each is one finite number in SI, made and read in a named unit.
+//!
+//! Prices and hours are here too, so that a plan cannot add dollars to acres.
+
+use std::iter::Sum;
+use std::ops::{Add, Div, Mul, Sub};
+
+/// Square metres in one international acre (0.40468564224 ha, exact).
+pub const SQUARE_METRES_PER_ACRE: f64 = 4_046.856_422_4;
+/// Metres in one international foot (exact).
+pub const METRES_PER_FOOT: f64 = 0.304_8;
+
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident { $($(#[$udoc:meta])* $unit:ident / $read:ident = $factor:expr),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
+        pub struct $name(f64);
+
+        impl $name {
+            /// Nothing of it.
+            pub const ZERO: Self = Self(0.0);
+            $(
+                $(#[$udoc])*
+                ///
+                /// # Panics
+                /// If the value is not finite.
+                pub fn $unit(value: f64) -> Self {
+                    assert!(value.is_finite(), concat!(stringify!($name), " must be finite"));
+                    Self(value * $factor)
+                }
+                $(#[$udoc])*
+                pub fn $read(self) -> f64 {
+                    self.0 / $factor
+                }
+            )+
+            /// The larger of two.
+            pub fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+            /// The smaller of two.
+            pub fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+        }
+
+        impl Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+        impl Sub for $name {
+            type Output = Self;
+            fn sub(self, other: Self) -> Self {
+                Self(self.0 - other.0)
+            }
+        }
+        impl Mul<f64> for $name {
+            type Output = Self;
+            fn mul(self, by: f64) -> Self {
+                Self(self.0 * by)
+            }
+        }
+        impl Div for $name {
+            type Output = f64;
+            fn div(self, by: Self) -> f64 {
+                self.0 / by.0
+            }
+        }
+        impl Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(iter: I) -> Self {
+                iter.fold(Self::ZERO, |a, b| a + b)
+            }
+        }
+    };
+}
+
+quantity! {
+    /// A ground area.
+    Area {
+        /// Square metres.
+        square_metres / as_square_metres = 1.0,
+        /// Hectares.
+        hectares / as_hectares = 10_000.0,
+        /// International acres.
+        acres / as_acres = SQUARE_METRES_PER_ACRE,
+        /// Square feet.
+        square_feet / as_square_feet = METRES_PER_FOOT * METRES_PER_FOOT,
+    }
+}
+quantity! {
+    /// A length or a height.
+    Length {
+        /// Metres.
+        metres / as_metres = 1.0,
+        /// Centimetres (trunk diameters).
+        centimetres / as_centimetres = 0.01,
+        /// Feet.
+        feet / as_feet = METRES_PER_FOOT,
+        /// Inches.
+        inches / as_inches = METRES_PER_FOOT / 12.0,
+    }
+}
+quantity! {
+    /// New egg masses per ground area.
+    MassesPerArea {
+        /// Per square metre.
+        per_square_metre / as_per_square_metre = 1.0,
+        /// Per hectare.
+        per_hectare / as_per_hectare = 1.0 / 10_000.0,
+        /// Per acre.
+        per_acre / as_per_acre = 1.0 / SQUARE_METRES_PER_ACRE,
+    }
+}
+quantity! {
+    /// Money in the programme's currency.
+    Money {
+        /// Whole units (dollars).
+        dollars / as_dollars = 1.0,
+    }
+}
+quantity! {
+    /// People's working time.
+    Hours {
+        /// Hours.
+        hours / as_hours = 1.0,
+        /// Minutes.
+        minutes / as_minutes = 1.0 / 60.0,
+    }
+}
+
+/// A share between 0 and 1.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
+pub struct Share(f64);
+
+impl Share {
+    /// Nothing.
+    pub const NONE: Self = Self(0.0);
+    /// All of it.
+    pub const ALL: Self = Self(1.0);
+
+    /// A share, or `None` when the value is not between 0 and 1.
+    pub fn new(value: f64) -> Option<Self> {
+        (0.0..=1.0).contains(&value).then_some(Self(value))
+    }
+    /// A share, cut to 0..1; for sums that rounding may carry a hair past the end.
+    ///
+    /// # Panics
+    /// If the value is not a number.
+    pub fn clamped(value: f64) -> Self {
+        assert!(!value.is_nan(), "Share must be a number");
+        Self(value.clamp(0.0, 1.0))
+    }
+    /// The value, 0..=1.
+    pub fn value(self) -> f64 {
+        self.0
+    }
+    /// What is left of the whole.
+    pub fn rest(self) -> Self {
+        Self(1.0 - self.0)
+    }
+}
+
+/// The unit system shown to people. Files and computing stay in SI.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum UnitSystem {
+    /// Acres, feet, inches, degrees F.
+    #[default]
+    Us,
+    /// Hectares, metres, centimetres, degrees C.
+    Metric,
+}
+
+/// Degrees Fahrenheit of a Celsius temperature.
+pub fn fahrenheit(celsius: f64) -> f64 {
+    celsius * 1.8 + 32.0
+}
+/// Degrees Celsius of a Fahrenheit temperature.
+pub fn celsius(fahrenheit: f64) -> f64 {
+    (fahrenheit - 32.0) / 1.8
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// survey.md oracle 19: exact definitions of acre and hectare.
+    #[test]
+    fn acres_and_hectares() {
+        let per_ha = |per_acre| MassesPerArea::per_acre(per_acre).as_per_hectare();
+        assert!((per_ha(250.0) - 617.76).abs() < 0.01);
+        assert!((per_ha(500.0) - 1_235.53).abs() < 0.01);
+        assert!((MassesPerArea::per_hectare(618.0).as_per_acre() - 250.1).abs() < 0.01);
+        assert!((Area::acres(1.0).as_square_feet() - 43_560.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn shares_keep_their_bounds() {
+        assert!(Share::new(1.2).is_none());
+        assert!(Share::new(f64::NAN).is_none());
+        assert_eq!(Share::clamped(1.0 + 1e-12), Share::ALL);
+    }
+}
