@@ -1,1 +1,4 @@
-//! Integration tests of this crate, one module each.
+//! Integration tests of the domain, one module a room.
+#![allow(clippy::unwrap_used)]
+
+mod survey_checks;

@@ -1,0 +1,147 @@
+//! From what was written down on a plot to new masses on a known area.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use super::intervals::wilson;
+use super::NewShare;
+use crate::types::quantity::SQUARE_METRES_PER_ACRE;
+use crate::types::{BlockId, Count, Plot, PlotMethod, Problem, Records, Substrate, Visit};
+
+/// One plot, ready for the count model.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlotCount {
+    /// Position of its block in the records.
+    pub block: usize,
+    /// New masses, the out-of-reach ones taken at the pooled new share.
+    pub masses: f64,
+    /// Of these, the part that rests on the pooled new share.
+    pub out_of_reach: f64,
+    /// Counted area, square metres. For a prism plot, the area on which this count would give its density.
+    pub area: f64,
+}
+
+/// Days that belong to the survey before the spring of `season`: 1 August to 31 July.
+pub fn survey_days(season: i16) -> (Date, Date) {
+    (Date::constant(season - 1, 8, 1), Date::constant(season, 7, 31))
+}
+
+/// The visits that count: of each plot the last one in the survey's own year that has something written down.
+pub fn visits_used<'a>(records: &'a Records, notes: &mut Vec<Problem>) -> Vec<(&'a Plot, &'a Visit)> {
+    let (first, last) = survey_days(records.programme.season);
+    let mut latest: BTreeMap<&str, &Visit> = BTreeMap::new();
+    let (mut outside, mut doubled) = (0, 0);
+    for visit in records.visits.iter().filter(|v| !v.counts.is_empty()) {
+        if visit.date < first || visit.date > last {
+            outside += 1;
+            continue;
+        }
+        let kept = latest.entry(visit.plot.as_str()).or_insert(visit);
+        if kept.id != visit.id {
+            doubled += 1;
+            if visit.date >= kept.date {
+                *kept = visit;
+            }
+        }
+    }
+    if outside > 0 {
+        notes.push(Problem::notice(
+            "S-101",
+            format!("{outside} visits lie outside {first} to {last} and belong to another season."),
+            "They were left out of this survey.",
+        ));
+    }
+    if doubled > 0 {
+        notes.push(Problem::notice(
+            "S-102",
+            format!("{doubled} plots were visited more than once."),
+            "The last visit was used.",
+        ));
+    }
+    records.plots.iter().filter_map(|p| latest.get(p.id.as_str()).map(|v| (p, *v))).collect()
+}
+
+/// The share of new masses over all classed masses within reach.
+pub fn new_share(visits: &[(&Plot, &Visit)], level: f64) -> Option<NewShare> {
+    let counts = || visits.iter().flat_map(|(_, v)| v.counts.iter());
+    let new: u32 = counts().map(|c| c.new).sum();
+    let old: u32 = counts().map(|c| c.old).sum();
+    if new + old == 0 {
+        return None;
+    }
+    let (low, high) = wilson(new, new + old, level);
+    Some(NewShare { new, old, share: f64::from(new) / f64::from(new + old), low, high })
+}
+
+/// Masses on one plot after the new/old correction: N = new + p x out of reach.
+pub fn corrected(counts: &[Count], new_share: f64) -> f64 {
+    counts.iter().map(|c| f64::from(c.new) + new_share * f64::from(c.out_of_reach)).sum()
+}
+
+/// Density of a prism point, masses per square metre: tallied trees by their tree factor
+/// BAF/(0.005454154 d²) (d in inches), the rest on the fixed plot.
+pub fn prism_density(counts: &[Count], basal_area_factor: f64, fixed_area: f64, new_share: f64) -> f64 {
+    counts
+        .iter()
+        .map(|c| {
+            let masses = f64::from(c.new) + new_share * f64::from(c.out_of_reach);
+            match c.dbh {
+                Some(d) => {
+                    let inches = d.as_inches();
+                    masses * basal_area_factor / (0.005_454_154 * inches * inches) / SQUARE_METRES_PER_ACRE
+                }
+                None => masses / fixed_area,
+            }
+        })
+        .sum()
+}
+
+/// What stands on each usable plot.
+pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &mut Vec<Problem>) -> Vec<PlotCount> {
+    let visits = visits_used(records, &mut Vec::new());
+    let index: BTreeMap<&BlockId, usize> = records.blocks.iter().enumerate().map(|(i, b)| (&b.id, i)).collect();
+    let mut out = Vec::new();
+    let mut left_out: BTreeMap<&'static str, usize> = BTreeMap::new();
+    for (plot, visit) in visits {
+        let Some(block) = index.get(&plot.block).copied() else {
+            *left_out.entry("lie in a block that is not in the programme").or_default() += 1;
+            continue;
+        };
+        match plot_count(plot, visit, new_share) {
+            Ok((masses, from_above, area)) => out.push(PlotCount {
+                block,
+                masses: masses * multiplier_for(visit, multiplier),
+                out_of_reach: from_above,
+                area,
+            }),
+            Err(why) => *left_out.entry(why).or_default() += 1,
+        }
+    }
+    for (why, n) in left_out {
+        notes.push(Problem::notice("S-103", format!("{n} counted plots {why}."), "They were left out."));
+    }
+    out
+}
+
+/// Tree-only counts miss what is on houses and fences; the multiplier is a parameter, 1 by default.
+fn multiplier_for(visit: &Visit, multiplier: f64) -> f64 {
+    if visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none()) { multiplier } else { 1.0 }
+}
+
+fn plot_count(plot: &Plot, visit: &Visit, new_share: f64) -> Result<(f64, f64, f64), &'static str> {
+    let from_above = new_share * visit.counts.iter().map(|c| f64::from(c.out_of_reach)).sum::<f64>();
+    let masses = corrected(&visit.counts, new_share);
+    match (plot.method, plot.area) {
+        (PlotMethod::TimedWalk | PlotMethod::Burlap | PlotMethod::Trap, _) => {
+            Err("are timed walks, bands or traps: an index, not a density, until they are tied to plots by double sampling")
+        }
+        (_, None) => Err("have no area"),
+        (PlotMethod::Prism { basal_area_factor }, Some(fixed)) => {
+            let fixed = fixed.as_square_metres();
+            let density = prism_density(&visit.counts, basal_area_factor, fixed, new_share);
+            Ok((masses, from_above, if masses > 0.0 { masses / density } else { fixed }))
+        }
+        (_, Some(area)) => Ok((masses, from_above, area.as_square_metres())),
+    }
+}

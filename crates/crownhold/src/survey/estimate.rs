@@ -1,0 +1,188 @@
+//! From records to the density of every block.
+
+use std::collections::BTreeMap;
+
+use super::counts::{self, PlotCount};
+use super::negative_binomial::{exact_interval, size_of_total};
+use super::posterior::{Posterior, Priors};
+use super::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
+use crate::Setting;
+use crate::types::chance::{stream, uniform};
+use crate::types::{Draws, MassesPerArea, Parameters, Problem, Records, StratumId, Value};
+
+/// Densities of all blocks.
+///
+/// The estimate of a block is what stood on its plots over their area; its interval is the exact negative
+/// binomial one at the common k. The draws come from the hierarchical model of [`super::posterior`]; a
+/// block without plots is given its stratum's estimate and the interval of its own, wider, draws.
+///
+/// # Errors
+/// When there are no blocks, or not one usable plot.
+pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Problem>> {
+    let mut notes = Vec::new();
+    let level = records.parameters.number("survey.level");
+    let new_share = counts::new_share(&counts::visits_used(records, &mut notes), level);
+    let plots = usable_plots(records, new_share, &mut notes)?;
+    let (names, stratum) = strata(records);
+    let posterior = Posterior::fit(&plots, &stratum, &priors(&records.parameters));
+    let dispersion = dispersion(&posterior, plots.len(), &records.parameters, &mut notes);
+    let masses_per_ha = with_reach_doubt(posterior.draws(setting.draws, setting.seed), &plots, new_share, setting);
+    let draws = Draws::from_blocks(masses_per_ha, setting.draws);
+    let make = |plots: &[&PlotCount], method| own_estimate(plots, dispersion.k, level, method);
+    let strata: Vec<(StratumId, DensityEstimate)> = names
+        .iter()
+        .enumerate()
+        .map(|(s, name)| {
+            let own: Vec<_> = plots.iter().filter(|p| stratum[p.block] == s).collect();
+            let all: Vec<_> = plots.iter().collect();
+            let method = if own.is_empty() { DensityMethod::AllPlots } else { DensityMethod::Stratum };
+            (name.clone(), make(if own.is_empty() { &all } else { &own }, method))
+        })
+        .collect();
+    let blocks = records
+        .blocks
+        .iter()
+        .enumerate()
+        .map(|(b, block)| {
+            let own: Vec<_> = plots.iter().filter(|p| p.block == b).collect();
+            let estimate = if own.is_empty() {
+                borrowed(&strata[stratum[b]].1, &draws, b, level)
+            } else {
+                make(&own, DensityMethod::OwnPlots)
+            };
+            (block.id.clone(), estimate)
+        })
+        .collect();
+    Ok(Density { blocks, strata, draws, level, dispersion, new_share, notes })
+}
+
+fn usable_plots(
+    records: &Records,
+    new_share: Option<NewShare>,
+    notes: &mut Vec<Problem>,
+) -> Result<Vec<PlotCount>, Vec<Problem>> {
+    if records.blocks.is_empty() {
+        return Err(vec![Problem::error("S-001", "There are no blocks.", "Import blocks, or make them from a boundary.")]);
+    }
+    let share = new_share.map_or(1.0, |s| s.share);
+    let parameters = &records.parameters;
+    let tree_only = parameters.number("survey.tree_only_multiplier");
+    let mut plots = counts::plot_counts(records, share, tree_only, notes);
+    let detection = parameters.number("survey.detection");
+    // An area searched with detection d counts like the share d of it searched perfectly.
+    plots.iter_mut().for_each(|p| p.area *= detection);
+    if new_share.is_none() && plots.iter().any(|p| p.out_of_reach > 0.0) {
+        notes.push(Problem::notice(
+            "S-104",
+            "No mass within reach was told new or old, so every mass out of reach was taken as new.",
+            "Class the masses within reach at the next visit; old ones may inflate these figures a lot.",
+        ));
+    }
+    let unclosed = records.blocks.iter().filter(|b| b.survey_closed.is_none()).count();
+    if unclosed > 0 {
+        notes.push(Problem::notice(
+            "S-105",
+            format!("The count is not closed in {unclosed} blocks."),
+            "Scraping is not offered there until it is.",
+        ));
+    }
+    if plots.is_empty() {
+        notes.push(Problem::error(
+            "S-002",
+            "There is not one plot with a usable count for this season.",
+            "Import plots (with area and block) and counts dated in this survey year.",
+        ));
+        return Err(std::mem::take(notes));
+    }
+    Ok(plots)
+}
+
+/// Stratum names, and the stratum number of every block.
+fn strata(records: &Records) -> (Vec<StratumId>, Vec<usize>) {
+    let of_block: Vec<StratumId> = records.blocks.iter().map(|b| records.stratum_of(b)).collect();
+    let names: BTreeMap<&StratumId, ()> = of_block.iter().map(|s| (s, ())).collect();
+    let names: Vec<StratumId> = names.into_keys().cloned().collect();
+    let number = of_block.iter().map(|s| names.binary_search(s).expect("every stratum is among the names")).collect();
+    (names, number)
+}
+
+fn priors(parameters: &Parameters) -> Priors {
+    let k = match parameters.value("survey.k") {
+        Value::Lognormal(low, median, high) => (median, libm::log(high / low) / (2.0 * 1.644_853_626_951_472_2)),
+        other => (other.centre(), 0.01),
+    };
+    Priors {
+        k,
+        level: (parameters.number("survey.prior.level"), parameters.number("survey.prior.level_width")),
+        spread: parameters.number("survey.prior.spread"),
+    }
+}
+
+/// Below 30 plots the default k is used for the intervals, and said to be.
+fn dispersion(posterior: &Posterior, plots: usize, parameters: &Parameters, notes: &mut Vec<Problem>) -> Dispersion {
+    let (k, range) = posterior.dispersion();
+    let enough = plots as f64 >= parameters.number("survey.k.least_plots");
+    if !enough {
+        notes.push(Problem::notice(
+            "S-106",
+            format!("{plots} plots are too few to estimate the dispersion."),
+            "The default k was used; it is an assumption.",
+        ));
+    }
+    let default = parameters.number("survey.k");
+    Dispersion { k: if enough { k } else { default }, range, plots: enough.then_some(plots) }
+}
+
+fn own_estimate(plots: &[&PlotCount], k: f64, level: f64, method: DensityMethod) -> DensityEstimate {
+    let masses: f64 = plots.iter().map(|p| p.masses).sum();
+    let areas: Vec<f64> = plots.iter().map(|p| p.area).collect();
+    let area: f64 = areas.iter().sum();
+    let (low, high) = exact_interval(masses, size_of_total(&areas, k), level);
+    let density = |total: f64| MassesPerArea::per_square_metre(total / area);
+    DensityEstimate {
+        plots: plots.len(),
+        masses,
+        area_square_metres: area,
+        estimate: density(masses),
+        low: density(low),
+        high: density(high),
+        method,
+    }
+}
+
+fn borrowed(stratum: &DensityEstimate, draws: &Draws, block: usize, level: f64) -> DensityEstimate {
+    let at = |p: f64| MassesPerArea::per_hectare(draws.quantile(block, p));
+    let low = at(0.5 - 0.5 * level);
+    let high = at(0.5 + 0.5 * level);
+    DensityEstimate { plots: 0, masses: 0.0, area_square_metres: 0.0, low, high, ..stratum.clone() }
+}
+
+/// Spreads the doubt about the new share over the part of each block's masses that rests on it.
+fn with_reach_doubt(
+    mut draws: Vec<Vec<f64>>,
+    plots: &[PlotCount],
+    new_share: Option<NewShare>,
+    setting: &Setting,
+) -> Vec<Vec<f64>> {
+    let Some(NewShare { new, old, share, .. }) = new_share else { return draws };
+    let mut leaning = vec![(0.0, 0.0); draws.len()];
+    for p in plots {
+        leaning[p.block].0 += p.masses;
+        leaning[p.block].1 += p.out_of_reach;
+    }
+    // Jeffreys' posterior of the share: Beta(new + 1/2, old + 1/2).
+    let (a, b) = (f64::from(new) + 0.5, f64::from(old) + 0.5);
+    let ratios: Vec<f64> = (0..setting.draws)
+        .map(|i| {
+            let u = uniform(&mut stream(setting.seed, "survey.new_share", i as u64));
+            statrs::function::beta::inv_beta_reg(a, b, u) / share
+        })
+        .collect();
+    for (block, (masses, high)) in draws.iter_mut().zip(leaning) {
+        if high > 0.0 {
+            let part = (high / masses).min(1.0);
+            block.iter_mut().zip(&ratios).for_each(|(d, r)| *d *= 1.0 - part + part * r);
+        }
+    }
+    draws
+}
