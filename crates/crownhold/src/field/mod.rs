@@ -1,4 +1,11 @@
 //! Who does what, where, in which week; and what was done.
+//!
+//! Work orders are the plan seen by the people who carry it out; the caution that belongs to an act stands
+//! on its order. What is absent: routes and materials, which come with the field work itself.
+
+mod orders;
+
+pub use orders::{caution, window_of, work_orders};
 
 use jiff::civil::Date;
 

@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use super::intervals::wilson;
 use super::NewShare;
+use super::intervals::wilson;
 use crate::types::quantity::SQUARE_METRES_PER_ACRE;
 use crate::types::{BlockId, Count, Plot, PlotMethod, Problem, Records, Substrate, Visit};
 
@@ -133,9 +133,9 @@ fn plot_count(plot: &Plot, visit: &Visit, new_share: f64) -> Result<(f64, f64, f
     let from_above = new_share * visit.counts.iter().map(|c| f64::from(c.out_of_reach)).sum::<f64>();
     let masses = corrected(&visit.counts, new_share);
     match (plot.method, plot.area) {
-        (PlotMethod::TimedWalk | PlotMethod::Burlap | PlotMethod::Trap, _) => {
-            Err("are timed walks, bands or traps: an index, not a density, until they are tied to plots by double sampling")
-        }
+        (PlotMethod::TimedWalk | PlotMethod::Burlap | PlotMethod::Trap, _) => Err(
+            "are timed walks, bands or traps: an index, not a density, until they are tied to plots by double sampling",
+        ),
         (_, None) => Err("have no area"),
         (PlotMethod::Prism { basal_area_factor }, Some(fixed)) => {
             let fixed = fixed.as_square_metres();

@@ -62,7 +62,11 @@ fn usable_plots(
     notes: &mut Vec<Problem>,
 ) -> Result<Vec<PlotCount>, Vec<Problem>> {
     if records.blocks.is_empty() {
-        return Err(vec![Problem::error("S-001", "There are no blocks.", "Import blocks, or make them from a boundary.")]);
+        return Err(vec![Problem::error(
+            "S-001",
+            "There are no blocks.",
+            "Import blocks, or make them from a boundary.",
+        )]);
     }
     let share = new_share.map_or(1.0, |s| s.share);
     let parameters = &records.parameters;

@@ -41,9 +41,8 @@ pub fn k_by_likelihood(counts: &[u32]) -> Option<f64> {
     }
     let most = *counts.iter().max()?;
     let above: Vec<f64> = (0..most).map(|j| counts.iter().filter(|c| **c > j).count() as f64).collect();
-    let score = |k: f64| {
-        above.iter().enumerate().map(|(j, a)| a / (k + j as f64)).sum::<f64>() - n * libm::log1p(mean / k)
-    };
+    let score =
+        |k: f64| above.iter().enumerate().map(|(j, a)| a / (k + j as f64)).sum::<f64>() - n * libm::log1p(mean / k);
     bisect(score, 1e-6, 1e6)
 }
 

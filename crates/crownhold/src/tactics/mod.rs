@@ -1,10 +1,26 @@
 //! What could be done in each block: bundles of tactics, whether they are allowed and why not,
 //! what they cost in money and hours, and what they change.
+//!
+//! A tactic removes a share of a block's larvae; the share is a distribution that depends on density,
+//! reach, coverage and timing ([`effect`]). Tactics of a bundle are combined on survival, the survivors go
+//! through the defoliation curve with the block's own residual, and what counts is the chance of losing
+//! more than the block's tolerance ([`options`](fn@options)). An option that may not be taken stays in the
+//! list with its reasons. What is absent on purpose: a promise. Bands and scraping are worth little at
+//! outbreak density, and the figures say so.
 
-use crate::types::parameters::Default;
+mod bars;
+mod cost;
+mod defaults;
+pub mod effect;
+mod no_spray;
+mod options;
+
+pub use no_spray::{no_spray_ground, no_spray_shares};
+pub use options::options;
+
+pub(crate) use defaults::DEFAULTS;
+
 use crate::types::{Area, BlockId, Hours, Money, Period, Share, Tactic};
-
-pub(crate) const DEFAULTS: &[Default] = &[];
 
 /// A set of tactics used together on one block; empty is "watch".
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

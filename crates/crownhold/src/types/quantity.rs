@@ -16,6 +16,7 @@ macro_rules! quantity {
         #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
         pub struct $name(f64);
 
+        #[allow(clippy::self_named_constructors)]
         impl $name {
             /// Nothing of it.
             pub const ZERO: Self = Self(0.0);
