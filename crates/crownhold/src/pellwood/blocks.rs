@@ -52,7 +52,7 @@ fn block(seed: u64, season: i16, row: usize, column: usize, shape: MultiPolygon<
     let edge = column < 2 || row < 2 || row + 1 == GRID.1;
     let land_use = land_use(edge, fields.wild.at(centre), uniform(&mut rng));
     let wood = matches!(land_use, LandUse::Woodland | LandUse::Timber);
-    let canopy = if wood { 0.8 + 0.15 * uniform(&mut rng) } else { 0.38 + 0.32 * uniform(&mut rng) };
+    let canopy = if wood { 0.8 + 0.15 * uniform(&mut rng) } else { 0.42 + 0.36 * uniform(&mut rng) };
     let oak = 1.0 / (1.0 + libm::exp(-(fields.oak.at(centre) + if wood { 0.4 } else { -0.2 })));
     let susceptible = (0.12 + 0.75 * oak).min(0.9);
     let immune = (1.0 - susceptible) * (0.2 + 0.3 * uniform(&mut rng));

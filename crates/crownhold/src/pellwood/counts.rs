@@ -19,18 +19,27 @@ const PLOTS: usize = 240;
 
 /// True density of every block, the one the counts are drawn from.
 pub fn truth(seed: u64, blocks: &[Block]) -> Vec<MassesPerArea> {
-    let outbreak = Field::new(seed, "pellwood.outbreak", 800.0);
+    let outbreak = outbreak(seed, blocks);
     blocks
         .iter()
         .enumerate()
         .map(|(b, block)| {
             let mut rng = stream(seed, "pellwood.truth", b as u64);
-            let place = block.shape.centroid().unwrap_or(Point::new(0.0, 0.0));
             let oak = block.hosts.map_or(0.0, |h| h.susceptible.value());
-            let log = libm::log(95.0) + 1.25 * outbreak.at(place) + 1.6 * (oak - 0.4) + 0.35 * normal(&mut rng);
+            let log = libm::log(150.0) + 1.2 * outbreak[b] + 1.6 * (oak - 0.4) + 0.35 * normal(&mut rng);
             MassesPerArea::per_acre(libm::exp(log))
         })
         .collect()
+}
+
+/// Where the population is up: a smooth field brought to mean 0 and spread 1 over the blocks, so that every
+/// seed has its hot spots.
+fn outbreak(seed: u64, blocks: &[Block]) -> Vec<f64> {
+    let field = Field::new(seed, "pellwood.outbreak", 800.0);
+    let raw: Vec<f64> = blocks.iter().map(|b| field.at(b.shape.centroid().unwrap_or(Point::new(0.0, 0.0)))).collect();
+    let mean = crate::types::draws::mean(&raw);
+    let spread = (raw.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / raw.len() as f64).sqrt();
+    raw.iter().map(|v| (v - mean) / spread).collect()
 }
 
 /// Plots and their visits. One block in seven has no plot.
@@ -72,7 +81,7 @@ pub(super) fn survey(seed: u64, season: i16, blocks: &[Block]) -> (Vec<Plot>, Ve
 fn count(mean: f64, rng: &mut Pcg64Mcg) -> Count {
     let new = (libm::log(uniform(rng)) / libm::log(mean / (1.0 + mean))).floor().max(0.0) as u32;
     let mut part = |n: u32, share: f64| (0..n).filter(|_| uniform(rng) < share).count() as u32;
-    let (new_low, old_all) = (part(new, 0.65), part(new + 1, 0.3));
+    let (new_low, old_all) = (part(new, 0.65), part(new, 0.35));
     let old_low = part(old_all, 0.65);
     Count {
         substrate: Substrate::All,
