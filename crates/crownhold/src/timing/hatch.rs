@@ -13,7 +13,7 @@ use super::axis::Year;
 use crate::types::chance::{normal_cdf, normal_quantile};
 
 /// How many cohorts hatch is cut into.
-pub(super) const COHORTS: usize = 24;
+pub(super) const COHORTS: usize = 16;
 /// They lie evenly between this many spreads before and after the mean; the tails go to the outermost.
 const REACH: f64 = 4.0;
 

@@ -69,7 +69,15 @@ impl Passage {
 
     /// Share that has passed after this much heat since hatch.
     pub(super) fn share(&self, heat: f64) -> f64 {
-        self.both(heat).0
+        if heat <= self.earliest {
+            return 0.0;
+        }
+        if heat >= self.latest {
+            return 1.0;
+        }
+        let cubic = self.cubic(heat);
+        let share = cubic.a + cubic.t * (cubic.u + cubic.t * (cubic.p + cubic.t * cubic.q));
+        share.clamp(cubic.a, cubic.b)
     }
 
     /// Share that has passed, and its density per degree-day.
@@ -80,17 +88,29 @@ impl Passage {
         if heat >= self.latest {
             return (1.0, 0.0);
         }
+        let Cubic { t, u, p, q, .. } = self.cubic(heat);
+        let density = (u + t * (2.0 * p + 3.0 * t * q)) / self.step;
+        (self.share(heat), density.max(0.0))
+    }
+
+    /// The piece of the table around a heat.
+    fn cubic(&self, heat: f64) -> Cubic {
         let at = heat / self.step;
         let i = (at as usize).min(self.shares.len() - 2);
-        let t = at - i as f64;
         let (a, b) = (self.shares[i], self.shares[i + 1]);
         let (u, v) = (self.densities[i] * self.step, self.densities[i + 1] * self.step);
-        // Cubic Hermite: both ends meet share and density.
-        let (p, q) = (3.0 * (b - a) - 2.0 * u - v, u + v - 2.0 * (b - a));
-        let share = a + t * (u + t * (p + t * q));
-        let density = (u + t * (2.0 * p + 3.0 * t * q)) / self.step;
-        (share.clamp(a, b), density.max(0.0))
+        Cubic { t: at - i as f64, a, b, u, p: 3.0 * (b - a) - 2.0 * u - v, q: u + v - 2.0 * (b - a) }
     }
+}
+
+/// A Hermite piece a + ut + pt2 + qt3 for t from 0 to 1: both ends meet share and density. `b` is its end.
+struct Cubic {
+    t: f64,
+    a: f64,
+    b: f64,
+    u: f64,
+    p: f64,
+    q: f64,
 }
 
 /// One stage: mean heat and number of substages.

@@ -216,6 +216,7 @@ fn step_change(days: &[DayWeather]) -> Option<Problem> {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use jiff::civil::date;
+    use proptest::prelude::*;
 
     use super::*;
     use crate::types::StationId;
@@ -281,5 +282,23 @@ mod tests {
         values.extend(vec![(Some(8.0), Some(18.0)); 3 * 365 + 3]);
         let (_, notes) = check(&series(date(2013, 1, 1), &values));
         assert!(notes.iter().any(|n| n.code == "weather.step" && n.what.contains("2016")), "{}", said(&notes));
+    }
+
+    proptest! {
+        /// Whatever comes in, what goes out is believable, in order, and never more than the calendar holds.
+        #[test]
+        fn what_is_left_is_believable(values in proptest::collection::vec(any::<(Option<i8>, Option<i8>)>(), 0..80)) {
+            let values: Vec<_> = values.iter().map(|(a, b)| (a.map(f64::from), b.map(f64::from))).collect();
+            let (checked, notes) = check(&series(date(2025, 1, 1), &values));
+            if notes.iter().all(|note| !note.is_error()) {
+                prop_assert!(checked.days.windows(2).all(|pair| pair[0].date < pair[1].date));
+                prop_assert!(checked.days.len() <= values.len());
+                for range in ranges(&checked).values() {
+                    prop_assert!(BELIEVED.contains(&range.low()) && BELIEVED.contains(&range.high()));
+                }
+                let complete = values.iter().all(|(low, high)| low.zip(*high).is_some_and(|(l, h)| l <= h && BELIEVED.contains(&l) && BELIEVED.contains(&h)));
+                prop_assert!(complete || !notes.is_empty(), "a repair was not reported");
+            }
+        }
     }
 }

@@ -33,6 +33,25 @@ pub fn jfk() -> WeatherSeries {
     series(text.lines().skip(1).map(day).collect())
 }
 
+/// The typical year of Pittsburgh (see `reference/degree_days/NOTICE.md`), dated 2021 and 2022: it is stitched
+/// together from months of different years and has no year of its own.
+pub fn pittsburgh() -> WeatherSeries {
+    let text = include_str!("reference/degree_days/pittsburgh_agc_tmy3_daily.csv");
+    let days = [2021, 2022].into_iter().flat_map(|year| {
+        text.lines().skip(1).map(move |line| {
+            let cells: Vec<f64> = line.split(',').map(|cell| cell.parse().unwrap()).collect();
+            DayWeather {
+                date: date(year, cells[0] as i8, cells[1] as i8),
+                min: Some(cells[2]),
+                max: Some(cells[3]),
+                precipitation: None,
+                forecast: false,
+            }
+        })
+    });
+    series(days.collect())
+}
+
 /// Made-up weather of a cold-winter place, from the first of January of `first` to `last`: a yearly wave with
 /// weeks of warm and cold that differ by year. `warmer` is added to every value.
 pub fn cold_place(first: i16, last: Date, warmer: f64) -> WeatherSeries {

@@ -9,7 +9,7 @@ use crownhold::types::{Parameters, Problem, Value, WeatherSeries};
 use jiff::civil::{Date, date};
 use proptest::prelude::*;
 
-use crate::timing_data::{cold_place, jfk};
+use crate::timing_data::{cold_place, jfk, pittsburgh};
 
 fn setting(today: Date, draws: usize) -> Setting {
     Setting { today, seed: 7, draws }
@@ -55,8 +55,8 @@ fn a_known_year_gives_its_own_degree_day_dates() {
 }
 
 /// A single cohort at 20 C all day (12 degree-days a day above 8 C): half have reached the second instar when
-/// the Erlang distribution of 45 substages and mean 94 says so: at 94 x 0.99260 = 93.30 degree-days (median of
-/// the gamma distribution of shape 45: 44.6671 / 45, R 4.2 qgamma), 7.8 days after hatch.
+/// the Erlang distribution of 45 substages and mean 94 says so: at 94 x 0.9926 = 93.3 degree-days (the median of a
+/// gamma distribution of shape k is close to k - 1/3), 7.8 days after hatch.
 #[test]
 fn one_cohort_follows_the_erlang_distribution() {
     let mut weather = cold_place(2020, date(2021, 12, 31), 0.0);
@@ -71,7 +71,7 @@ fn one_cohort_follows_the_erlang_distribution() {
     assert_eq!(median(&timing, Event::HatchHalf), Some(date(2021, 4, 10)));
     // 120 + 93.30 = 213.30 = 17.8 days of 12: 18 April.
     assert_eq!(median(&timing, Event::SecondInstar), Some(date(2021, 4, 18)));
-    // On 18 April 96 degree-days after hatch: 0.566 (R 4.2 pgamma(96 * 45 / 94, 45)) have left the first instar.
+    // On 18 April, 96 degree-days after hatch, the Poisson sum has left the first instar.
     let on = timing.stages.iter().find(|s| s.date == date(2021, 4, 18)).unwrap();
     let past: f64 = erlang_cdf(96.0 * 45.0 / 94.0, 45);
     assert!((1.0 - on.shares[0] - on.shares[1] - past).abs() < 1e-4, "{:?} {past}", on.shares);
@@ -86,6 +86,27 @@ fn erlang_cdf(x: f64, k: u32) -> f64 {
         sum += term;
     }
     1.0 - sum
+}
+
+/// Pittsburgh's typical year with hatch set at 30 April: medians of the working table, added up stage by stage in
+/// Python (1 June, 7 and 12 July; they agree with the
+/// Pennsylvania calendar: half-grown in late May, pupae late June to early July, moths in mid July). Ours may
+/// differ by a day: half of a sum of Erlang stages comes a little before its mean.
+#[test]
+fn pittsburgh_typical_year() {
+    let mut parameters = certain();
+    // The typical year stands at 532.4 degree-days above 3 C at the end of 30 April.
+    assert!(parameters.set("timing.hatch.heat", Value::Normal(532.0, 1e-6), "test"));
+    assert!(parameters.set("timing.hatch.warm-winter", Value::Number(20.0), "test"));
+    let timing = forecast(&[pittsburgh()], &parameters, 2023, &setting(date(2022, 12, 31), 1)).unwrap();
+    let near = |event, month, day| {
+        let apart = (median(&timing, event).unwrap() - date(2023, month, day)).get_days().abs();
+        assert!(apart <= 1, "{event}: {apart} days apart");
+    };
+    near(Event::HatchHalf, 4, 30);
+    near(Event::FourthInstar, 6, 1);
+    near(Event::MaleFlight, 7, 7);
+    near(Event::FemaleMoths, 7, 12);
 }
 
 /// Stage by stage in order, and sensible months for a cold-winter place (calendar of Michigan, Wisconsin and
