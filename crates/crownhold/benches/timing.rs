@@ -1,4 +1,4 @@
-//! How long a season forecast takes: 180 and 500 members of 30 made-up years.
+//! How long a season forecast takes: 1, 180 and 500 members of 30 made-up years.
 
 #![allow(missing_docs)]
 
@@ -33,7 +33,7 @@ fn weather() -> WeatherSeries {
 
 fn forecasts(c: &mut Criterion) {
     let (weather, parameters) = ([weather()], Parameters::defaults());
-    for draws in [180, 500] {
+    for draws in [1, 180, 500] {
         let setting = Setting { today: date(2026, 4, 1), seed: 1, draws };
         c.bench_function(&format!("forecast of {draws} members"), |b| {
             b.iter(|| forecast(&weather, &parameters, 2026, &setting).map(|timing| timing.stages.len()));

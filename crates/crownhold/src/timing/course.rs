@@ -9,9 +9,10 @@ use super::biology::Biology;
 use super::hatch::{COHORTS, Hatch, cohort_shares, hatched_by_cohort};
 use super::leaf::Leaf;
 use super::stages::{MOLTS, Molt, Passage, stage_shares};
+use crate::types::chance::normal_quantile;
 
-/// Heat is solved for to this, degree-days C.
-const CLOSE: f64 = 1e-9;
+/// A last Newton step shorter than this, degree-days C, leaves an error of about its square.
+const CLOSE: f64 = 1e-4;
 
 /// One season of one member. Days are counted from 0 on 1 January.
 pub(super) struct Course<'a> {
@@ -47,18 +48,17 @@ impl<'a> Course<'a> {
         self.heat_at(molts, share).and_then(|heat| self.year.larva.day_reaching(heat))
     }
 
-    /// Larval heat at which the share has passed: Newton steps, held inside a shrinking bracket.
+    /// Larval heat at which the share has passed: Newton steps from the normal approximation, held inside a
+    /// shrinking bracket.
     fn heat_at(&self, molts: &[Molt], share: f64) -> Option<f64> {
         let passages = || molts.iter().map(|molt| self.biology.chain.passage(*molt));
         let last = self.cohorts.iter().rev().find(|heat| heat.is_finite())?;
         let mut low = self.cohorts[0] + self.scale * passages().map(|p| p.earliest).fold(f64::INFINITY, f64::min);
         let mut high = last + self.scale * passages().map(|p| p.latest).fold(0.0, f64::max);
-        if self.past(molts, high).0 < share {
+        if *last < self.cohorts[COHORTS - 1] && self.past(molts, high).0 < share {
             return None;
         }
-        let mean = passages().map(|p| p.mean).sum::<f64>() / molts.len() as f64;
-        let middle = self.cohorts[COHORTS / 2];
-        let mut heat = (middle + self.scale * mean).clamp(low, high);
+        let mut heat = self.guess(molts, share).clamp(low, high);
         for _ in 0..80 {
             let (passed, density) = self.past(molts, heat);
             if passed < share {
@@ -76,18 +76,31 @@ impl<'a> Course<'a> {
         Some(heat)
     }
 
+    /// Larval heat at which the share has passed, if hatch and passage were both normal.
+    fn guess(&self, molts: &[Molt], share: f64) -> f64 {
+        let of = |f: fn(&Passage) -> f64| {
+            molts.iter().map(|molt| f(self.biology.chain.passage(*molt))).sum::<f64>() / molts.len() as f64
+        };
+        let hatched: f64 = self.cohorts.iter().zip(cohort_shares()).map(|(at, weight)| at.min(1e4) * weight).sum();
+        let spread = |at: &f64| (at.min(1e4) - hatched).powi(2);
+        let variance: f64 = self.cohorts.iter().zip(cohort_shares()).map(|(at, weight)| spread(at) * weight).sum();
+        let sd = (variance + self.scale * self.scale * of(|p| p.variance)).sqrt();
+        hatched + self.scale * of(|p| p.mean) + sd * normal_quantile(share)
+    }
+
     /// Share of all past the molts at this larval heat, and its density.
     fn past(&self, molts: &[Molt], heat: f64) -> (f64, f64) {
         let (mut share, mut density) = (0.0, 0.0);
+        let per_heat = 1.0 / self.scale;
         for molt in molts {
             let passage = self.biology.chain.passage(*molt);
             for (hatched, weight) in self.cohorts.iter().zip(cohort_shares()) {
-                let (s, d) = passage.both((heat - hatched) / self.scale);
+                let (s, d) = passage.both((heat - hatched) * per_heat);
                 share += weight * s;
                 density += weight * d;
             }
         }
-        (share / molts.len() as f64, density / (self.scale * molts.len() as f64))
+        (share / molts.len() as f64, density * per_heat / molts.len() as f64)
     }
 
     /// Shares of the stages at the end of a day; they sum to 1.
@@ -110,7 +123,8 @@ impl<'a> Course<'a> {
         if heat - self.cohorts[COHORTS - 1] >= self.scale * passage.latest {
             return hatched;
         }
-        let along = |hatched_at: f64| passage.share((heat - hatched_at) / self.scale);
+        let per_heat = 1.0 / self.scale;
+        let along = |hatched_at: f64| passage.share((heat - hatched_at) * per_heat);
         self.cohorts.iter().zip(weights).filter(|(_, w)| **w > 0.0).map(|(at, weight)| weight * along(*at)).sum()
     }
 }

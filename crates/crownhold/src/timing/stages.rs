@@ -20,86 +20,82 @@ const SPREADS: f64 = 9.0;
 /// Shares nearer to 0 or 1 than this are taken for 0 or 1.
 const NOTHING: f64 = 1e-13;
 
-/// Distribution of the heat from hatch to one molt: shares and densities at even steps of heat.
+/// Distribution of the heat from hatch to one molt: shares and their slopes at even steps of heat.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Passage {
-    step: f64,
-    shares: Vec<f64>,
-    densities: Vec<f64>,
+    steps_per_heat: f64,
+    /// Share, and its slope per step.
+    table: Vec<[f64; 2]>,
     /// No one has passed before this heat.
     pub(super) earliest: f64,
     /// Everyone has passed after this heat.
     pub(super) latest: f64,
     /// Mean heat.
     pub(super) mean: f64,
+    /// Variance of the heat.
+    pub(super) variance: f64,
 }
 
 impl Passage {
     fn first(stage: Stage, grid: Grid) -> Self {
-        let shares = grid.points().map(|heat| stage.share(heat)).collect();
-        let densities = grid.points().map(|heat| stage.density(heat)).collect();
-        Self::new(grid.step, shares, densities, stage.mean)
+        let table = grid.points().map(|heat| [stage.share(heat), stage.density(heat) * grid.step]);
+        Self::new(grid.step, table.collect(), stage.mean, stage.variance())
     }
 
-    fn new(step: f64, mut shares: Vec<f64>, densities: Vec<f64>, mean: f64) -> Self {
+    fn new(step: f64, mut table: Vec<[f64; 2]>, mean: f64, variance: f64) -> Self {
         // Rounding in the sums must not make a share fall.
         let mut so_far = 0.0_f64;
-        for share in &mut shares {
+        for [share, _] in &mut table {
             so_far = so_far.max(*share).min(1.0);
             *share = so_far;
         }
-        let earliest = step * shares.partition_point(|s| *s < NOTHING).saturating_sub(1) as f64;
-        let latest = step * shares.partition_point(|s| *s < 1.0 - NOTHING).min(shares.len() - 1) as f64;
-        Self { step, shares, densities, earliest, latest, mean }
+        let before = table.partition_point(|[share, _]| *share < NOTHING);
+        let until = table.partition_point(|[share, _]| *share < 1.0 - NOTHING);
+        Self {
+            steps_per_heat: 1.0 / step,
+            earliest: step * before.saturating_sub(1) as f64,
+            latest: step * until.min(table.len() - 1) as f64,
+            table,
+            mean,
+            variance,
+        }
     }
 
     /// This passage followed by one more stage.
     fn then(&self, stage: Stage, grid: Grid) -> Self {
         let (from, kernel) = stage.kernel(grid);
-        let sum = |values: &[f64]| -> Vec<f64> {
-            (0..values.len())
-                .map(|n| {
-                    let reach = (n + 1).saturating_sub(from).min(kernel.len());
-                    kernel[..reach].iter().enumerate().map(|(i, weight)| weight * values[n - from - i]).sum()
-                })
-                .collect()
+        let sum_to = |n: usize| {
+            let reach = (n + 1).saturating_sub(from).min(kernel.len());
+            let terms = kernel[..reach].iter().enumerate().map(|(i, weight)| (weight, self.table[n - from - i]));
+            terms.fold([0.0; 2], |[a, b], (weight, [share, slope])| [a + weight * share, b + weight * slope])
         };
-        Self::new(self.step, sum(&self.shares), sum(&self.densities), self.mean + stage.mean)
+        let table = (0..self.table.len()).map(sum_to).collect();
+        Self::new(grid.step, table, self.mean + stage.mean, self.variance + stage.variance())
     }
 
     /// Share that has passed after this much heat since hatch.
     pub(super) fn share(&self, heat: f64) -> f64 {
-        if heat <= self.earliest {
-            return 0.0;
-        }
-        if heat >= self.latest {
-            return 1.0;
-        }
-        let cubic = self.cubic(heat);
-        let share = cubic.a + cubic.t * (cubic.u + cubic.t * (cubic.p + cubic.t * cubic.q));
-        share.clamp(cubic.a, cubic.b)
+        self.inside(heat).map_or_else(|outside| outside, |piece| piece.share())
     }
 
     /// Share that has passed, and its density per degree-day.
     pub(super) fn both(&self, heat: f64) -> (f64, f64) {
-        if heat <= self.earliest {
-            return (0.0, 0.0);
-        }
-        if heat >= self.latest {
-            return (1.0, 0.0);
-        }
-        let Cubic { t, u, p, q, .. } = self.cubic(heat);
-        let density = (u + t * (2.0 * p + 3.0 * t * q)) / self.step;
-        (self.share(heat), density.max(0.0))
+        let inside = self.inside(heat);
+        inside.map_or_else(|outside| (outside, 0.0), |piece| (piece.share(), piece.slope() * self.steps_per_heat))
     }
 
-    /// The piece of the table around a heat.
-    fn cubic(&self, heat: f64) -> Cubic {
-        let at = heat / self.step;
-        let i = (at as usize).min(self.shares.len() - 2);
-        let (a, b) = (self.shares[i], self.shares[i + 1]);
-        let (u, v) = (self.densities[i] * self.step, self.densities[i + 1] * self.step);
-        Cubic { t: at - i as f64, a, b, u, p: 3.0 * (b - a) - 2.0 * u - v, q: u + v - 2.0 * (b - a) }
+    /// The piece of the table around a heat, or the share before or behind it.
+    fn inside(&self, heat: f64) -> Result<Cubic, f64> {
+        if heat <= self.earliest {
+            return Err(0.0);
+        }
+        if heat >= self.latest {
+            return Err(1.0);
+        }
+        let at = heat * self.steps_per_heat;
+        let i = (at as usize).min(self.table.len() - 2);
+        let ([a, u], [b, v]) = (self.table[i], self.table[i + 1]);
+        Ok(Cubic { t: at - i as f64, a, b, u, p: 3.0 * (b - a) - 2.0 * u - v, q: u + v - 2.0 * (b - a) })
     }
 }
 
@@ -113,6 +109,15 @@ struct Cubic {
     q: f64,
 }
 
+impl Cubic {
+    fn share(&self) -> f64 {
+        (self.a + self.t * (self.u + self.t * (self.p + self.t * self.q))).clamp(self.a, self.b)
+    }
+    fn slope(&self) -> f64 {
+        (self.u + self.t * (2.0 * self.p + 3.0 * self.t * self.q)).max(0.0)
+    }
+}
+
 /// One stage: mean heat and number of substages.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Stage {
@@ -121,6 +126,9 @@ pub(super) struct Stage {
 }
 
 impl Stage {
+    fn variance(self) -> f64 {
+        self.mean * self.mean / self.substages
+    }
     fn share(self, heat: f64) -> f64 {
         if heat <= 0.0 { 0.0 } else { gamma_lr(self.substages, self.substages * heat / self.mean) }
     }
@@ -158,7 +166,7 @@ impl Grid {
     fn of(stages: &[f64], substages: f64) -> Self {
         let shortest = stages.iter().copied().fold(f64::INFINITY, f64::min);
         let length: f64 = stages.iter().sum();
-        let spread = stages.iter().map(|m| m * m / substages).sum::<f64>().sqrt();
+        let spread = stages.iter().map(|m| Stage { mean: *m, substages }.variance()).sum::<f64>().sqrt();
         let step = shortest / STEPS_IN_SHORTEST;
         Self { step, points: ((length + SPREADS * spread) / step).ceil() as usize + 1 }
     }
@@ -314,13 +322,13 @@ mod tests {
         };
         let spent = Chain::new(&lengths).passage(Molt::SpentF).clone();
         let moment = |power: i32, about: f64| -> f64 {
-            let points = spent.densities.iter().enumerate();
-            points.map(|(i, d)| d * spent.step * (i as f64 * spent.step - about).powi(power)).sum()
+            let points = spent.table.iter().enumerate();
+            points.map(|(i, [_, slope])| slope * (i as f64 / spent.steps_per_heat - about).powi(power)).sum()
         };
         let stages = [94.0, 77.0, 77.0, 94.0, 102.0, 136.0, 162.0, 90.0];
         let variance: f64 = stages.iter().map(|m| m * m / 45.0).sum();
         assert!((moment(0, 0.0) - 1.0).abs() < 1e-9);
         assert!((moment(1, 0.0) - 832.0).abs() < 1e-6);
-        assert!((moment(2, 832.0) - variance).abs() < 1e-5);
+        assert!((moment(2, 832.0) - variance).abs() < 1e-5 && (spent.variance - variance).abs() < 1e-9);
     }
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)]
 
 use crownhold::Setting;
-use crownhold::timing::degree_days::{Curve, Heat, HeatMethod, daily};
+use crownhold::timing::degree_days::{Curve, Heat, HeatMethod, StartDay, daily};
 use crownhold::timing::{Event, Timing, WindowKind, date_quantile, forecast};
 use crownhold::types::{Parameters, Problem, Value, WeatherSeries};
 use jiff::civil::{Date, date};
@@ -218,6 +218,36 @@ fn years_with_long_gaps_are_left_out() {
     assert!(!timing.years.contains(&2014) && timing.years.contains(&2016));
     let codes: Vec<_> = timing.notes.iter().map(|note| note.code).filter(|c| *c != "timing.no-window").collect();
     assert_eq!(codes, ["weather.gap", "weather.gap-filled", "timing.not-observed"]);
+}
+
+/// Where winters are mild, egg heat counts from 1 March, and the note says so: half hatch falls where counting by
+/// hand from that day puts it.
+#[test]
+fn mild_winters_count_from_march() {
+    let weather = cold_place(2012, date(2026, 12, 31), 10.0);
+    let today = setting(date(2026, 12, 31), 5);
+    let timing = forecast(std::slice::from_ref(&weather), &certain(), 2026, &today).unwrap();
+    assert!(timing.notes.iter().any(|note| note.code == "timing.warm-winter"), "{}", said(&timing.notes));
+    let method = HeatMethod::above(Curve::SingleSine, 3.0).starting(StartDay::MARCH);
+    let counted = daily(&weather, &method, date(2026, 3, 1)).unwrap();
+    let by_hand = counted.first_reaching(&Heat::celsius(method, 282.0)).unwrap();
+    assert!(by_hand.is_some());
+    assert_eq!(median(&timing, Event::HatchHalf), by_hand);
+}
+
+/// When the first third instars close the window and the last first instars open it, no draw has one: none is
+/// invented, and the note counts them.
+#[test]
+fn a_window_that_cannot_be_is_counted_not_invented() {
+    let mut parameters = Parameters::defaults();
+    assert!(parameters.set("timing.aerial-btk.third-instar", Value::Number(0.01), "test"));
+    assert!(parameters.set("timing.aerial-btk.not-past-first", Value::Number(0.01), "test"));
+    let weather = cold_place(2012, date(2026, 4, 1), 0.0);
+    let timing = forecast(&[weather], &parameters, 2026, &setting(date(2026, 4, 1), 25)).unwrap();
+    let window = timing.window(WindowKind::AerialBtk).unwrap();
+    assert!(window.opens.iter().chain(&window.closes).all(Option::is_none));
+    let note = timing.notes.iter().find(|note| note.what.contains("aerial Btk")).unwrap();
+    assert!(note.what.starts_with("in 25 of 25 draws"), "{note}");
 }
 
 /// Leap years: a past common year lends its 28 February.
