@@ -121,6 +121,58 @@ fn worked_values() {
     assert_eq!(HeatMethod::above(Curve::SimpleMean, celsius(50.0)).day(day(celsius(48.0), celsius(52.0)), None), 0.0);
 }
 
+/// Values printed in the manual of the R package degday (thresholds 55 and 93.9 F, horizontal cutoff): lowest,
+/// highest, next lowest; single triangle, single sine, double triangle, double sine.
+#[test]
+fn printed_by_another_program() {
+    for (low, high, next, printed) in [
+        (36.0, 67.0, 33.0, [2.32, 3.31, 2.22, 3.23]),
+        (33.0, 59.0, 37.0, [0.31, 0.68, 0.34, 0.71]),
+        (37.0, 59.0, 38.0, [0.36, 0.74, 0.37, 0.75]),
+        (38.0, 63.0, 36.0, [1.28, 1.99, 1.23, 1.95]),
+        (36.0, 58.0, 30.0, [0.20, 0.48, 0.18, 0.45]),
+    ] {
+        let curves = [Curve::SingleTriangle, Curve::SingleSine, Curve::DoubleTriangle, Curve::DoubleSine];
+        for (curve, printed) in curves.into_iter().zip(printed) {
+            let method = method(curve, celsius(55.0), Some(celsius(93.9)), Cutoff::Horizontal);
+            let ours = fahrenheit(&method, low, high, next);
+            assert!((ours - printed).abs() < 0.0051, "{curve} {low} {high}: {ours}");
+        }
+    }
+}
+
+/// Single days above 3 C and between 10 and 30 C (SciPy `quad`): sine and triangle.
+#[test]
+fn integrated_days() {
+    let none = |base| (base, None, Cutoff::None);
+    let to_30 = |cutoff| (10.0, Some(30.0), cutoff);
+    for ((base, upper, cutoff), low, high, sine, triangle) in [
+        (none(3.0), 5.0, 15.0, 7.0, 7.0),
+        (none(3.0), -2.0, 10.0, 2.436_447_061, 2.041_666_667),
+        (none(3.0), -5.0, 2.0, 0.0, 0.0),
+        (none(10.0), 8.0, 24.0, 6.304_016_86, 6.125),
+        (to_30(Cutoff::Horizontal), 12.0, 34.0, 12.262_115_638, 12.636_363_636),
+        (to_30(Cutoff::Horizontal), 2.0, 34.0, 9.135_930_776, 8.75),
+        (to_30(Cutoff::Vertical), 2.0, 34.0, 4.534_861_653, 6.25),
+        (to_30(Cutoff::Intermediate), 2.0, 34.0, 8.527_897_055, 8.5),
+        (to_30(Cutoff::Horizontal), 31.0, 38.0, 20.0, 20.0),
+    ] {
+        for (curve, integral) in [(Curve::SingleSine, sine), (Curve::SingleTriangle, triangle)] {
+            let ours = method(curve, base, upper, cutoff).day(day(low, high), None);
+            assert!((ours - integral).abs() < 1e-8, "{curve} {cutoff} {low} {high}: {ours}");
+        }
+    }
+}
+
+/// 282 degree-days C are 507.6 degree-days F (a degree C is 1.8 degrees F, exact).
+#[test]
+fn one_total_in_two_units() {
+    let method = HeatMethod::above(Curve::SingleSine, celsius(37.4));
+    assert!((method.base() - 3.0).abs() < 1e-12);
+    assert!((Heat::celsius(method, 282.0).as_fahrenheit() - 507.6).abs() < 1e-9);
+    assert!((Heat::fahrenheit(method, 507.6).as_celsius() - 282.0).abs() < 1e-9);
+}
+
 /// 10, 15 and 25 C all day above 3 C: 282 degree-days after 40.3, 23.5 and 12.8 days (hand calculation); the
 /// last two lie inside the 14-25 and 11-18 days to hatch of Gray et al. 1995.
 #[test]
