@@ -47,14 +47,14 @@ pub fn visits_used<'a>(records: &'a Records, notes: &mut Vec<Problem>) -> Vec<(&
     }
     if outside > 0 {
         notes.push(Problem::notice(
-            "S-101",
+            "D-101",
             format!("{outside} visits lie outside {first} to {last} and belong to another season."),
             "They were left out of this survey.",
         ));
     }
     if doubled > 0 {
         notes.push(Problem::notice(
-            "S-102",
+            "D-102",
             format!("{doubled} plots were visited more than once."),
             "The last visit was used.",
         ));
@@ -119,7 +119,7 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
         }
     }
     for (why, n) in left_out {
-        notes.push(Problem::notice("S-103", format!("{n} counted plots {why}."), "They were left out."));
+        notes.push(Problem::notice("D-103", format!("{n} counted plots {why}."), "They were left out."));
     }
     out
 }

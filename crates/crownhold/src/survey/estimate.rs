@@ -63,7 +63,7 @@ fn usable_plots(
 ) -> Result<Vec<PlotCount>, Vec<Problem>> {
     if records.blocks.is_empty() {
         return Err(vec![Problem::error(
-            "S-001",
+            "D-001",
             "There are no blocks.",
             "Import blocks, or make them from a boundary.",
         )]);
@@ -77,7 +77,7 @@ fn usable_plots(
     plots.iter_mut().for_each(|p| p.area *= detection);
     if new_share.is_none() && plots.iter().any(|p| p.out_of_reach > 0.0) {
         notes.push(Problem::notice(
-            "S-104",
+            "D-104",
             "No mass within reach was told new or old, so every mass out of reach was taken as new.",
             "Class the masses within reach at the next visit; old ones may inflate these figures a lot.",
         ));
@@ -85,14 +85,14 @@ fn usable_plots(
     let unclosed = records.blocks.iter().filter(|b| b.survey_closed.is_none()).count();
     if unclosed > 0 {
         notes.push(Problem::notice(
-            "S-105",
+            "D-105",
             format!("The count is not closed in {unclosed} blocks."),
             "Scraping is not offered there until it is.",
         ));
     }
     if plots.is_empty() {
         notes.push(Problem::error(
-            "S-002",
+            "D-002",
             "There is not one plot with a usable count for this season.",
             "Import plots (with area and block) and counts dated in this survey year.",
         ));
@@ -128,7 +128,7 @@ fn dispersion(posterior: &Posterior, plots: usize, parameters: &Parameters, note
     let enough = plots as f64 >= parameters.number("survey.k.least_plots");
     if !enough {
         notes.push(Problem::notice(
-            "S-106",
+            "D-106",
             format!("{plots} plots are too few to estimate the dispersion."),
             "The default k was used; it is an assumption.",
         ));

@@ -1,19 +1,33 @@
 //! When: heat, hatch, larval stages, leaves, and the working windows that follow from them.
+//!
+//! [`forecast`] answers with dates as an ensemble: this season's observed heat, forecast days, then each past
+//! year's remainder, times draws of the parameters. [`degree_days`] counts heat in the ways that published
+//! figures need, and keeps totals of different ways apart. [`weather`] looks a series over first and says
+//! what it put right. Development is solved on heat axes (`axis`): egg heat above 3 C for hatch, larval heat
+//! above 8 C for the stages, leaf heat above 50 F for oaks; the calendar comes in only at the ends.
+//! `docs/models/timing.md` has the model with its sources and limits.
+//!
+//! Deliberately absent: blocks (one station stands for the city), field samples, spray weather, cold kill.
+
+mod axis;
+mod biology;
+mod course;
+mod defaults;
+pub mod degree_days;
+mod ensemble;
+mod hatch;
+mod leaf;
+mod stages;
+pub mod weather;
+mod windows;
 
 use jiff::civil::Date;
 
-use crate::types::parameters::{Default, Known, Value};
+pub(crate) use defaults::DEFAULTS;
+pub use ensemble::forecast;
+
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};
-
-pub(crate) const DEFAULTS: &[Default] = &[Default(
-    "timing.hatch.heat",
-    Value::Normal(282.0, 29.0),
-    "degree-days C above 3 C, single sine, from 1 January",
-    "heat at which an egg mass hatches: mean and spread between masses",
-    Known::Published,
-    "Johnson et al. 1983, Environ. Entomol. 12:929-932 (abstract); the start date is our reading",
-)];
 
 choice! {
     /// A dated event of the season.

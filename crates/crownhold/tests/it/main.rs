@@ -3,3 +3,6 @@
 
 mod chain;
 mod survey_checks;
+mod timing_data;
+mod timing_degree_days;
+mod timing_forecast;

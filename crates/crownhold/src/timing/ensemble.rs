@@ -1,0 +1,315 @@
+//! The season as an ensemble: what has been observed, forecast days, then each past year's remainder, times
+//! draws of the parameters.
+//!
+//! Members take the past years in turn and draw the parameters from their own random stream, so that results
+//! do not depend on threads. Before the season starts every day comes from past years; as days are observed
+//! the ensemble narrows by itself to what the parameters leave open.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use super::axis::Year;
+use super::biology::Biology;
+use super::course::Course;
+use super::degree_days::{DayRange, StartDay};
+use super::leaf::Leaf;
+use super::stages::Molt;
+use super::windows::{LAYING_OVER, Rules, date};
+use super::{Event, EventDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, weather};
+use crate::Setting;
+use crate::types::{Parameters, Problem, StationId, WeatherSeries, chance};
+
+/// Fewer past years than this do not show how much springs differ.
+const ENOUGH_YEARS: usize = 10;
+/// A past year is complete enough when it has every day up to this month's end; moths have laid by then.
+const LAST_MONTH_NEEDED: i8 = 9;
+/// Members whose stage shares are summed together. Sums are in this order whatever the threads do.
+const CHUNK: usize = 32;
+
+/// Dates of one season.
+///
+/// `weather` is looked at in order; the first station with a usable past year is taken. Days after
+/// `setting.today` are used only when they are marked as forecasts. `setting.draws` members are made.
+///
+/// Steps: look the weather over; choose the first day for egg heat; lay this season's known days over every
+/// past year; per member draw half hatch, leaf lateness and stage lengths, and solve events and windows on the
+/// heat axes. Cost: a few table readings per event and member.
+///
+/// # Errors
+/// Weather in the wrong unit, no station with a past year complete from January to September, parameters that
+/// make no sense, or no draws asked for.
+pub fn forecast(
+    weather: &[WeatherSeries],
+    parameters: &Parameters,
+    season: i16,
+    setting: &Setting,
+) -> Result<Timing, Vec<Problem>> {
+    let mut wrong = Vec::new();
+    let mut take = |problems: Vec<Problem>| wrong.extend(problems);
+    let biology = Biology::read(parameters).map_err(&mut take).ok();
+    let rules = Rules::read(parameters, season).map_err(&mut take).ok();
+    let station = Station::choose(weather, season, setting.today).map_err(&mut take).ok();
+    if setting.draws == 0 {
+        take(vec![Problem::error("timing.draws", "no draws were asked for.", "Ask for 100 draws or more.")]);
+    }
+    let (Some(biology), Some(rules), Some(mut station)) = (biology, rules, station) else { return Err(wrong) };
+    if !wrong.is_empty() {
+        return Err(wrong);
+    }
+    let start = station.egg_start(&biology);
+    let years: Vec<Year> = station.paths(season).iter().map(|days| Year::new(days, &biology, start, season)).collect();
+    let run = Run { biology: &biology, rules: &rules, years: &years, season, setting };
+    let members: Vec<Member> = (0..setting.draws).into_par_iter().map(|i| run.member(i)).collect();
+    let windows = run.windows(&members);
+    station.notes.extend(windows.iter().filter_map(|window| missing_note(window, setting.draws)));
+    Ok(Timing {
+        season,
+        issued: setting.today,
+        station: station.id,
+        years: station.past.keys().copied().collect(),
+        events: run.events(&members),
+        windows,
+        stages: run.stages(),
+        notes: station.notes,
+    })
+}
+
+/// A station's usable days.
+struct Station {
+    id: StationId,
+    /// Past years, complete from January to September: days by month and day.
+    past: BTreeMap<i16, BTreeMap<(i8, i8), DayRange>>,
+    /// Known days of the season.
+    known: BTreeMap<Date, DayRange>,
+    notes: Vec<Problem>,
+}
+
+impl Station {
+    fn choose(weather: &[WeatherSeries], season: i16, today: Date) -> Result<Self, Vec<Problem>> {
+        let mut passed_over = Vec::new();
+        for series in weather {
+            let station = Self::read(series, season, today);
+            let refused = station.notes.iter().any(Problem::is_error);
+            if !refused && !station.past.is_empty() {
+                let mut station = station;
+                station.note_years();
+                station.note_gaps(season, today);
+                return Ok(station);
+            }
+            passed_over.extend(station.notes);
+        }
+        let what = if weather.is_empty() { "there is no weather." } else { "no past year of weather is usable." };
+        let remedy = "Bring in daily highs and lows of past years; ten or more are wanted.";
+        let missing = Problem::error("timing.no-past-year", what, remedy)
+            .expected(format!("at least one year before {season} with every day from January to September"));
+        passed_over.push(missing);
+        Err(passed_over)
+    }
+
+    fn read(series: &WeatherSeries, season: i16, today: Date) -> Self {
+        let mut seen = series.clone();
+        seen.days.retain(|day| day.forecast || day.date <= today);
+        let (checked, notes) = weather::check(&seen);
+        let mut past: BTreeMap<i16, BTreeMap<(i8, i8), DayRange>> = BTreeMap::new();
+        let mut known = BTreeMap::new();
+        for (date, range) in weather::ranges(&checked) {
+            if date.year() < season {
+                past.entry(date.year()).or_default().insert((date.month(), date.day()), range);
+            } else if date.year() == season {
+                known.insert(date, range);
+            }
+        }
+        past.retain(|year, days| days_of(*year).filter(|d| d.month() <= LAST_MONTH_NEEDED).all(|d| has(days, d)));
+        Self { id: series.station.clone(), past, known, notes }
+    }
+
+    fn note_years(&mut self) {
+        if self.past.len() < ENOUGH_YEARS {
+            let what = format!("only {} past year(s) are usable.", self.past.len());
+            let remedy = "The dates show less of what springs can do than they should. Bring in more years.";
+            self.notes
+                .push(Problem::notice("timing.few-years", what, remedy).expected(format!("{ENOUGH_YEARS} or more")));
+        }
+    }
+
+    fn note_gaps(&mut self, season: i16, today: Date) {
+        let missing = days_of(season).filter(|day| *day <= today && !self.known.contains_key(day)).count();
+        if missing > 0 {
+            let what = format!("{missing} day(s) of {season} up to {today} have no temperatures.");
+            self.notes.push(Problem::notice(
+                "timing.not-observed",
+                what,
+                "Past years stand in for them. Bring this year's weather up to date.",
+            ));
+        }
+    }
+
+    /// Where winters are mild, heat just above the base in January and February would be counted in full.
+    /// The station's past years decide, not the single winter: a threshold on the winter itself would make a
+    /// slightly warmer one hatch later.
+    fn egg_start(&mut self, biology: &Biology) -> StartDay {
+        let winters = self.past.values().flat_map(|days| days.iter().filter(|((month, _), _)| *month <= 2));
+        let means: Vec<f64> = winters.map(|(_, day)| day.mean()).collect();
+        let mean = crate::types::draws::mean(&means);
+        if mean <= biology.warm_winter {
+            return StartDay::JANUARY;
+        }
+        let what = format!("January and February of the past years have a mean of {mean:.1} C.");
+        let remedy = "Heat for hatch is counted from 1 March instead of 1 January; watch for early hatch.";
+        let limit = format!("at most {} C for a count from 1 January", biology.warm_winter);
+        self.notes.push(Problem::notice("timing.warm-winter", what, remedy).expected(limit));
+        StartDay::MARCH
+    }
+
+    /// This season's days once with each past year's remainder. A past year that ends after September (the one
+    /// before the season, asked in autumn) borrows its last weeks from the latest year that has them: moths
+    /// have laid by then.
+    fn paths(&self, season: i16) -> Vec<Vec<DayRange>> {
+        let mut any_year = BTreeMap::new();
+        self.past.values().for_each(|days| any_year.extend(days));
+        let day_of = |past, day| self.known.get(&day).copied().or_else(|| stand_in(past, day));
+        let path =
+            |past| days_of(season).map_while(|day| day_of(past, day).or_else(|| stand_in(&any_year, day))).collect();
+        self.past.values().map(path).collect()
+    }
+}
+
+fn days_of(year: i16) -> impl Iterator<Item = Date> {
+    let first = jiff::civil::date(year, 1, 1);
+    first.series(jiff::Span::new().days(1)).take_while(move |day| day.year() == year)
+}
+
+fn has(days: &BTreeMap<(i8, i8), DayRange>, day: Date) -> bool {
+    days.contains_key(&(day.month(), day.day()))
+}
+
+/// The same calendar day of a past year; a year without 29 February lends its 28th.
+fn stand_in(past: &BTreeMap<(i8, i8), DayRange>, day: Date) -> Option<DayRange> {
+    let at = (day.month(), day.day());
+    past.get(&at).or_else(|| if at == (2, 29) { past.get(&(2, 28)) } else { None }).copied()
+}
+
+/// Days of events and windows of one member, counted from 1 January of the season.
+struct Member {
+    events: Vec<Option<usize>>,
+    windows: Vec<Option<(i32, i32)>>,
+}
+
+struct Run<'a> {
+    biology: &'a Biology,
+    rules: &'a Rules,
+    years: &'a [Year],
+    season: i16,
+    setting: &'a Setting,
+}
+
+impl Run<'_> {
+    fn course(&self, member: usize) -> Course<'_> {
+        let mut stream = chance::stream(self.setting.seed, "timing", member as u64);
+        let (hatch_z, stage_z, leaf_z) =
+            (chance::normal(&mut stream), chance::normal(&mut stream), chance::normal(&mut stream));
+        let Biology { hatch, hatch_error, scale, .. } = self.biology;
+        let hatch = Hatch { mean: hatch.mean + hatch_error * hatch_z, spread: hatch.spread };
+        // Far in the tail a normal factor would turn negative.
+        let scale = (scale.0 + scale.1 * stage_z).max(0.25 * scale.0);
+        Course::new(self.biology, &self.years[member % self.years.len()], hatch, scale, leaf_z)
+    }
+
+    fn member(&self, member: usize) -> Member {
+        let course = self.course(member);
+        Member {
+            events: Event::ALL.iter().map(|event| day_of(*event, &course)).collect(),
+            windows: WindowKind::ALL.iter().map(|kind| self.rules.window(*kind, &course)).collect(),
+        }
+    }
+
+    fn events(&self, members: &[Member]) -> Vec<EventDates> {
+        let dates = |i: usize| members.iter().map(move |m| m.events[i].and_then(|day| date(self.season, day as i32)));
+        Event::ALL
+            .iter()
+            .enumerate()
+            .map(|(i, event)| EventDates { event: *event, dates: dates(i).collect() })
+            .collect()
+    }
+
+    fn windows(&self, members: &[Member]) -> Vec<Window> {
+        let side = |i: usize, side: fn((i32, i32)) -> i32| {
+            members.iter().map(|m| m.windows[i].and_then(|w| date(self.season, side(w)))).collect()
+        };
+        WindowKind::ALL
+            .iter()
+            .enumerate()
+            .map(|(i, kind)| Window {
+                kind: *kind,
+                opens: side(i, |w| w.0),
+                closes: side(i, |w| w.1),
+                rule: self.rules.words(*kind),
+            })
+            .collect()
+    }
+
+    /// Mean stage shares for every day that all members know.
+    fn stages(&self) -> Vec<StageDay> {
+        let draws = self.setting.draws;
+        let days = self.years.iter().map(|year| year.larva.days()).min().unwrap_or(0);
+        let starts: Vec<usize> = (0..draws).step_by(CHUNK).collect();
+        let sum_of = |start: &usize| {
+            let mut sums = vec![[0.0; 10]; days];
+            for member in *start..(start + CHUNK).min(draws) {
+                let course = self.course(member);
+                for (day, sum) in sums.iter_mut().enumerate() {
+                    add(sum, &course.stages_on(day));
+                }
+            }
+            sums
+        };
+        let chunks: Vec<Vec<[f64; 10]>> = starts.par_iter().map(sum_of).collect();
+        let mut total = vec![[0.0; 10]; days];
+        for chunk in &chunks {
+            total.iter_mut().zip(chunk).for_each(|(sum, part)| add(sum, part));
+        }
+        let mean = |sum: [f64; 10]| sum.map(|share| share / draws as f64);
+        days_of(self.season).zip(total).map(|(date, sum)| StageDay { date, shares: mean(sum) }).collect()
+    }
+}
+
+fn add(sum: &mut [f64; 10], part: &[f64; 10]) {
+    sum.iter_mut().zip(part).for_each(|(a, b)| *a += b);
+}
+
+/// The day of an event in one member.
+fn day_of(event: Event, course: &Course<'_>) -> Option<usize> {
+    match event {
+        Event::HatchTenth => course.hatched(0.1),
+        Event::HatchHalf => course.hatched(0.5),
+        Event::HatchNineTenths => course.hatched(0.9),
+        Event::SecondInstar => course.molted(&[Molt::Second], 0.5),
+        Event::ThirdInstarQuarter => course.molted(&[Molt::Third], 0.25),
+        Event::ThirdInstar => course.molted(&[Molt::Third], 0.5),
+        Event::FourthInstar => course.molted(&[Molt::Fourth], 0.5),
+        Event::Pupae => course.molted(&[Molt::PupaM, Molt::PupaF], 0.5),
+        Event::MaleFlight => course.molted(&[Molt::AdultM], 0.5),
+        Event::FemaleMoths => course.molted(&[Molt::AdultF], 0.5),
+        Event::LayingOver => course.molted(&[Molt::SpentF], LAYING_OVER),
+        Event::RedOakBudbreak => course.leaf(Leaf::RedBudbreak),
+        Event::RedOakLeaf => course.leaf(Leaf::RedForty),
+        Event::WhiteOakBudbreak => course.leaf(Leaf::WhiteBudbreak),
+        Event::WhiteOakLeaf => course.leaf(Leaf::WhiteForty),
+    }
+}
+
+fn missing_note(window: &Window, draws: usize) -> Option<Problem> {
+    let missing = window.opens.iter().filter(|day| day.is_none()).count();
+    (missing > 0).then(|| {
+        Problem::notice(
+            "timing.no-window",
+            format!(
+                "in {missing} of {draws} draws there is no window for {}: it would close before it opens, or not open.",
+                window.kind
+            ),
+            "Keep another way open for those years.",
+        )
+    })
+}
