@@ -1,2 +1,7 @@
-//! placeholder
-fn main() {}
+//! The `crownhold` command: parse, run, exit code.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    crownhold_app::cli::run()
+}

@@ -1,0 +1,57 @@
+//! The stages of one season, from records to options.
+
+use crownhold::outlook::{self, Outlook};
+use crownhold::survey::{self, Density};
+use crownhold::tactics::{self, Options};
+use crownhold::timing::{self, Timing};
+use crownhold::types::{Problem, Records};
+use crownhold::{Setting, types};
+
+use crate::trouble::Trouble;
+
+/// Everything that is worked out before a plan is made.
+pub struct Stages {
+    /// Densities.
+    pub density: Density,
+    /// Dates, if there is weather to work them out from; else why not.
+    pub timing: Result<Timing, Vec<Problem>>,
+    /// The untreated season.
+    pub outlook: Outlook,
+    /// Options.
+    pub options: Options,
+}
+
+/// Works the stages out.
+///
+/// # Errors
+/// When there is no usable count, or a block's hosts are not known. Missing weather is no error here: the
+/// plan can be made without dates, and says so.
+pub fn stages(records: &Records, setting: &Setting) -> Result<Stages, Trouble> {
+    let (density, timing) = rayon::join(|| survey::estimate(records, setting), || dates(records, setting));
+    let density = density?;
+    let outlook = outlook::forecast(records, &density, setting)?;
+    let options = tactics::options(records, &density, timing.as_ref().ok(), setting);
+    Ok(Stages { density, timing, outlook, options })
+}
+
+/// The season's dates.
+///
+/// # Errors
+/// When there is no usable weather.
+pub fn dates(records: &Records, setting: &Setting) -> Result<Timing, Vec<Problem>> {
+    timing::forecast(&records.weather, &records.parameters, records.programme.season, setting)
+}
+
+/// The options again on fresh draws, for measuring a plan's risk on draws it was not made on.
+///
+/// # Errors
+/// As [`stages`].
+pub fn fresh_options(records: &Records, timing: Option<&Timing>, setting: &Setting) -> Result<Options, Trouble> {
+    let density = survey::estimate(records, setting)?;
+    Ok(tactics::options(records, &density, timing, setting))
+}
+
+/// Block with its outline and options, by name.
+pub fn block<'a>(records: &'a Records, id: &str) -> Option<&'a types::Block> {
+    records.blocks.iter().find(|b| b.id.as_str() == id.trim())
+}

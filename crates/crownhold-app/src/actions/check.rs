@@ -1,0 +1,55 @@
+//! What a programme still lacks, stage by stage.
+
+use crownhold::Setting;
+use crownhold::survey::DensityMethod;
+use crownhold::types::{Problem, Records};
+
+use super::chain::{dates, stages};
+
+/// Every problem that stands between the records and a plan, and what would be worth a look.
+pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    match stages(records, setting) {
+        Ok(stages) => {
+            let unseen = stages.density.blocks.iter().filter(|(_, d)| d.method != DensityMethod::OwnPlots).count();
+            if unseen > 0 {
+                problems.push(Problem::notice(
+                    "C-001",
+                    format!("{unseen} blocks have no plot of their own."),
+                    "Their density is borrowed from their stratum and less sure.",
+                ));
+            }
+            problems.extend(stages.density.notes);
+            problems.extend(match stages.timing {
+                Ok(timing) => timing.notes,
+                Err(all) => all,
+            });
+        }
+        Err(trouble) => {
+            problems.extend(trouble.problems);
+            if let Err(all) = dates(records, setting) {
+                problems.extend(all);
+            }
+        }
+    }
+    problems.extend(resources(records));
+    let unclassed = records.trees.iter().filter(|t| t.class.is_none()).count();
+    if unclassed > 0 {
+        problems.push(Problem::notice(
+            "C-003",
+            format!("{unclassed} of {} trees have a species name that the species table does not know.", records.trees.len()),
+            "They are kept, and count for no host class. Add the names to the species table.",
+        ));
+    }
+    problems
+}
+
+fn resources(records: &Records) -> Option<Problem> {
+    (records.resources.budget.is_none() && records.resources.hours.is_empty()).then(|| {
+        Problem::notice(
+            "C-002",
+            "Neither money nor hours are known.",
+            "Without hours no scraping, bands or ground sprays can be planned; import resources.",
+        )
+    })
+}

@@ -1,0 +1,79 @@
+//! Files from disk into a programme, all or nothing.
+
+use std::path::Path;
+
+use crownhold_data::formats::{self, Input, Kind, Part, Report, Wishes};
+use crownhold_data::store::{ProgrammeFile, StoreError};
+
+use crate::trouble::Trouble;
+
+/// Reads a file, and for a shapefile the parts lying beside it.
+///
+/// # Errors
+/// When the file cannot be read.
+pub fn input(path: &Path) -> Result<Input, Trouble> {
+    let name = file_name(path);
+    let mut parts = vec![part(path)?];
+    if extension(path) == "shp" {
+        for beside in ["dbf", "shx", "prj", "cpg"] {
+            let exact = path.with_extension(beside);
+            let other = path.with_extension(beside.to_uppercase());
+            if let Some(found) = [exact, other].into_iter().find(|p| p.is_file()) {
+                parts.push(part(&found)?);
+            }
+        }
+    }
+    Ok(Input { name, parts })
+}
+
+fn part(path: &Path) -> Result<Part, Trouble> {
+    let bytes = std::fs::read(path).map_err(|e| Trouble::file(path, &e))?;
+    Ok(Part { name: file_name(path), bytes })
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned())
+}
+
+fn extension(path: &Path) -> String {
+    path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+/// Why nothing was taken over.
+enum Refused {
+    Report(Box<Report>),
+    Store(StoreError),
+}
+
+impl From<StoreError> for Refused {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+/// Imports one input as one operation. A report with errors means that the file is unchanged.
+///
+/// # Errors
+/// When the programme file cannot be opened or changed.
+pub fn import(
+    programme: &Path,
+    kind: Kind,
+    input: &Input,
+    wishes: &Wishes,
+    author: &str,
+    when: &str,
+) -> Result<Report, Trouble> {
+    let mut file = ProgrammeFile::open(programme)?;
+    let what = format!("imported {} from {}", kind.word(), input.name);
+    let outcome = file.change(author, when, &what, |records| {
+        let report = formats::import(kind, input, wishes, records);
+        if report.has_errors() { Err(Refused::Report(Box::new(report))) } else { Ok(report) }
+    });
+    let report = match outcome {
+        Ok(report) => report,
+        Err(Refused::Report(report)) => *report,
+        Err(Refused::Store(error)) => return Err(error.into()),
+    };
+    file.close()?;
+    Ok(report)
+}

@@ -1,0 +1,109 @@
+//! `survey --json`.
+
+use crownhold::survey::{Density, DensityEstimate};
+use crownhold::types::MassesPerArea;
+use serde::Serialize;
+
+use super::{ProblemJson, problems, round};
+
+/// Densities of all blocks and strata.
+#[derive(Serialize, Debug)]
+pub struct SurveyJson {
+    level: f64,
+    dispersion: DispersionJson,
+    new_share: Option<NewShareJson>,
+    blocks: Vec<EstimateJson>,
+    strata: Vec<EstimateJson>,
+    notes: Vec<ProblemJson>,
+}
+
+#[derive(Serialize, Debug)]
+struct DispersionJson {
+    k: f64,
+    low: f64,
+    high: f64,
+    plots: Option<usize>,
+}
+
+#[derive(Serialize, Debug)]
+struct NewShareJson {
+    new: u32,
+    old: u32,
+    share: f64,
+    low: f64,
+    high: f64,
+}
+
+#[derive(Serialize, Debug)]
+struct EstimateJson {
+    id: String,
+    plots: usize,
+    masses: f64,
+    masses_per_acre: f64,
+    low: f64,
+    high: f64,
+    level: f64,
+    masses_per_hectare: f64,
+    method: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    draws: Option<DrawsJson>,
+}
+
+#[derive(Serialize, Debug)]
+struct DrawsJson {
+    mean_per_acre: f64,
+    p05_per_acre: f64,
+    p50_per_acre: f64,
+    p95_per_acre: f64,
+}
+
+impl From<&Density> for SurveyJson {
+    fn from(d: &Density) -> Self {
+        let per_acre = |v: f64| round(MassesPerArea::per_hectare(v).as_per_acre());
+        let draws = |b: usize| DrawsJson {
+            mean_per_acre: per_acre(d.draws.mean(b)),
+            p05_per_acre: per_acre(d.draws.quantile(b, 0.05)),
+            p50_per_acre: per_acre(d.draws.quantile(b, 0.5)),
+            p95_per_acre: per_acre(d.draws.quantile(b, 0.95)),
+        };
+        Self {
+            level: d.level,
+            dispersion: DispersionJson {
+                k: round(d.dispersion.k),
+                low: round(d.dispersion.range.0),
+                high: round(d.dispersion.range.1),
+                plots: d.dispersion.plots,
+            },
+            new_share: d.new_share.map(|s| NewShareJson {
+                new: s.new,
+                old: s.old,
+                share: round(s.share),
+                low: round(s.low),
+                high: round(s.high),
+            }),
+            blocks: d
+                .blocks
+                .iter()
+                .enumerate()
+                .map(|(b, (id, e))| estimate(id.as_str(), e, d.level, Some(draws(b))))
+                .collect(),
+            strata: d.strata.iter().map(|(id, e)| estimate(id.as_str(), e, d.level, None)).collect(),
+            notes: problems(&d.notes),
+        }
+    }
+}
+
+fn estimate(id: &str, e: &DensityEstimate, level: f64, draws: Option<DrawsJson>) -> EstimateJson {
+    EstimateJson {
+        id: id.to_owned(),
+        plots: e.plots,
+        masses: round(e.masses),
+        masses_per_acre: round(e.estimate.as_per_acre()),
+        low: round(e.low.as_per_acre()),
+        high: round(e.high.as_per_acre()),
+        level,
+        masses_per_hectare: round(e.estimate.as_per_hectare()),
+        method: e.method.word(),
+        draws,
+    }
+}

@@ -1,0 +1,62 @@
+//! JSON shapes of the stages: twins of the domain types, for programs. `docs/formats/json.md` describes them.
+//!
+//! Names carry their unit. One rounding rule: six decimals.
+
+mod dates;
+mod density;
+mod outlook;
+mod plan;
+
+pub use dates::{DegreeDayJson, TimingJson};
+pub use density::SurveyJson;
+pub use outlook::OutlookJson;
+pub use plan::PlanJson;
+
+use crownhold::types::{Problem, Severity};
+use serde::Serialize;
+
+/// The rounding rule of all output.
+pub(crate) fn round(value: f64) -> f64 {
+    let rounded = (value * 1e6).round() / 1e6;
+    // No "-0.0" in files.
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// A problem.
+#[derive(Serialize, Debug)]
+pub struct ProblemJson {
+    code: String,
+    severity: &'static str,
+    file: Option<String>,
+    row: Option<u64>,
+    column: Option<String>,
+    item: Option<String>,
+    what: String,
+    expected: String,
+    remedy: String,
+}
+
+impl From<&Problem> for ProblemJson {
+    fn from(p: &Problem) -> Self {
+        Self {
+            code: p.code.to_owned(),
+            severity: match p.severity {
+                Severity::Error => "error",
+                Severity::Repaired => "repaired",
+                Severity::Notice => "notice",
+            },
+            file: p.place.file.clone(),
+            row: p.place.row,
+            column: p.place.column.clone(),
+            item: p.place.item.clone(),
+            what: p.what.clone(),
+            expected: p.expected.clone(),
+            remedy: p.remedy.clone(),
+        }
+    }
+}
+
+/// All problems.
+pub fn problems(all: &[Problem]) -> Vec<ProblemJson> {
+    all.iter().map(ProblemJson::from).collect()
+}
