@@ -37,7 +37,7 @@ impl ProgrammeFile {
     pub fn create(path: impl AsRef<Path>, programme: &Programme, author: &str, when: &str) -> Result<Self, StoreError> {
         let path = path.as_ref();
         let stamp = Stamp::new(author, when, "programme made")?;
-        let system = schema::system(programme.epsg).map_err(|problem| StoreError::Unsound(vec![problem]))?;
+        let system = schema::system(programme.epsg)?;
         File::create_new(path).map_err(|error| match error.kind() {
             std::io::ErrorKind::AlreadyExists => StoreError::Exists(path.to_owned()),
             _ => StoreError::NotThere { path: path.to_owned(), why: error.to_string() },

@@ -95,7 +95,7 @@ fn read_parameter(r: &mut Reader, catalogue: &Parameters) -> Option<(String, Val
     value.map(|value| (name, value, source))
 }
 
-fn value_cells(value: Value) -> (&'static str, [Cell; 3]) {
+pub(super) fn value_cells(value: Value) -> (&'static str, [Cell; 3]) {
     match value {
         Value::Number(a) => ("number", [a.into(), Cell::Null, Cell::Null]),
         Value::Triangular(a, b, c) => ("triangular", [a.into(), b.into(), c.into()]),
@@ -105,7 +105,7 @@ fn value_cells(value: Value) -> (&'static str, [Cell; 3]) {
 }
 
 /// The value of a row, if it is a sound one.
-fn value(r: &mut Reader) -> Option<Value> {
+pub(super) fn value(r: &mut Reader) -> Option<Value> {
     let form = r.need_text("form");
     let [a, b, c] = ["a", "b", "c"].map(|column| r.number(column, f64::MIN, f64::MAX, "a number"));
     let value = match (form.trim().to_lowercase().as_str(), a, b, c) {

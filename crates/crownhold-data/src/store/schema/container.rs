@@ -5,6 +5,7 @@
 use crownhold::types::Problem;
 use rusqlite::{Connection, params};
 
+use super::super::error::StoreError;
 use super::super::geometry::{self, Envelope};
 use super::super::row::{Cell, Snapshot, Table};
 
@@ -58,11 +59,12 @@ pub(in super::super) struct System {
 /// Looks a reference system up.
 ///
 /// # Errors
-/// A problem when the number is not known, or the system is not projected or not in metres.
-pub(in super::super) fn system(epsg: u32) -> Result<System, Problem> {
+/// [`StoreError::Unsound`] when the number is not known, or the system is not projected or not in metres.
+pub(in super::super) fn system(epsg: u32) -> Result<System, StoreError> {
     let remedy = "Choose the system of the city's own maps if it is in metres, else the UTM zone the city lies in.";
     let refuse = |what: String| {
-        Err(Problem::error("S-201", what, remedy).expected("the EPSG number of a projected system in metres"))
+        let expected = "the EPSG number of a projected system in metres";
+        Err(StoreError::Unsound(vec![Problem::error("S-201", what, remedy).expected(expected)]))
     };
     let Some(found) = u16::try_from(epsg).ok().and_then(crs_definitions::from_code) else {
         return refuse(format!("EPSG:{epsg} is not in the table of reference systems."));
@@ -153,7 +155,7 @@ mod tests {
 
     #[test]
     fn only_projected_systems_in_metres() {
-        let refused = |epsg| system(epsg).err().unwrap().what;
+        let refused = |epsg| system(epsg).err().unwrap().problems()[0].what.clone();
         assert!(system(32617).is_ok());
         assert_eq!(refused(4326), "EPSG:4326 (WGS 84) is not a projected system.");
         // EPSG:2253 is Michigan South in international feet.
