@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use crownhold::types::Problem;
 
+use super::row::shown;
+
 /// Why a programme file could not be made, opened, read or changed. Nothing was written in any of these cases.
 #[derive(Debug, thiserror::Error)]
 #[error("{}", self.sentence())]
@@ -100,10 +102,10 @@ impl StoreError {
             Self::Altered { table, key, what } => vec![
                 Problem::error(
                     "S-006",
-                    format!("row {key} of table {table} was changed outside Crownhold: {what}."),
+                    format!("row {} of table {table} was changed outside Crownhold: {what}.", shown(key)),
                     "Undo the hand edit first, or make the wanted change as a new operation.",
                 )
-                .item(format!("{table} {key}")),
+                .item(format!("{table} {}", shown(key)).trim_end()),
             ],
             Self::NothingToUndo => {
                 vec![Problem::error("S-007", "no operation is left that could be taken back.", "Nothing was changed.")]

@@ -13,7 +13,7 @@ use super::error::StoreError;
 use super::journal::{self, JournalEntry, Stamp};
 use super::plans::{self, StoredPlan};
 use super::records::{self, TABLES};
-use super::row::{RowChange, Snapshot, difference};
+use super::row::{Cell, RowChange, Snapshot, difference, shown};
 use super::{schema, sql};
 
 /// How long to wait for another program that is writing.
@@ -216,6 +216,8 @@ fn connect(path: &Path) -> Result<Connection, StoreError> {
     connection.busy_timeout(PATIENCE)?;
     connection.set_prepared_statement_cache_capacity(128);
     connection.pragma_update(None, "foreign_keys", true)?;
+    // A file may have come by e-mail: what is written in its schema must not call anything but harmless functions.
+    connection.pragma_update(None, "trusted_schema", false)?;
     sql::add_spatial_functions(&connection)?;
     Ok(connection)
 }
@@ -355,11 +357,12 @@ fn write_difference(
 }
 
 /// The cells of a row as the file has them.
-fn standing(current: &Snapshot, change: &RowChange) -> Result<Vec<super::row::Cell>, StoreError> {
+fn standing(current: &Snapshot, change: &RowChange) -> Result<Vec<Cell>, StoreError> {
     current.row(change.table, &change.key).map(|row| row.cells.clone()).ok_or_else(|| {
-        let what = format!("row {} of table {} is named there in another way.", change.key, change.table.name);
+        let (key, table) = (shown(&change.key), change.table.name);
+        let what = format!("row {key} of table {table} is named there in another way.");
         let remedy = "Write its name, number or day in the table as it is written here.";
-        StoreError::Unreadable(vec![Problem::error("S-106", what, remedy).item(change.table.name)])
+        StoreError::Unreadable(vec![Problem::error("S-106", what, remedy).item(table)])
     })
 }
 

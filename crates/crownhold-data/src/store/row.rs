@@ -124,6 +124,11 @@ impl<T: Into<Self>> From<Option<T>> for Cell {
     }
 }
 
+/// A key as messages show it: without the brackets of the list.
+pub(super) fn shown(key: &str) -> &str {
+    key.strip_prefix('[').and_then(|key| key.strip_suffix(']')).unwrap_or(key)
+}
+
 /// A table of records, its columns in the order in which rows hold their cells.
 #[derive(Debug)]
 pub(super) struct Table {
@@ -205,6 +210,7 @@ impl Snapshot {
 }
 
 fn double(table: &Table, key: &str, fid: Option<i64>) -> Problem {
+    let key = shown(key);
     let what = format!("table {} has more than one row {key}.", table.name);
     let problem = Problem::error("S-106", what, "Give each its own name, or delete the one too many.")
         .item(format!("{} {key}", table.name))

@@ -101,7 +101,7 @@ fn update(
 /// Teaches a connection the five functions that the R-tree triggers of a GeoPackage call
 /// (OGC 12-128r17, annex F.3). They answer NULL for what is no geometry.
 pub(super) fn add_spatial_functions(connection: &Connection) -> rusqlite::Result<()> {
-    let flags = FunctionFlags::SQLITE_UTF8 | FunctionFlags::SQLITE_DETERMINISTIC;
+    let flags = FunctionFlags::SQLITE_UTF8 | FunctionFlags::SQLITE_DETERMINISTIC | FunctionFlags::SQLITE_INNOCUOUS;
     connection.create_scalar_function("ST_IsEmpty", 1, flags, |context| {
         Ok(envelope(context.get_raw(0)).map(|found| found.is_none()))
     })?;

@@ -46,7 +46,7 @@ pub fn block(i: u32) -> Block {
 pub fn tree(i: u32) -> Tree {
     Tree {
         id: TreeId::new(format!("T{i}")),
-        block: (i % 2 == 0).then(|| "B-001".into()),
+        block: i.is_multiple_of(2).then(|| "B-001".into()),
         place: Point::new(400_250.5 + f64::from(i % 100), 4_700_000.25 + f64::from(i / 100)),
         species: "Quercus rubra".into(),
         class: Some(HostClass::Susceptible),

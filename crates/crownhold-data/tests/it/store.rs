@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crownhold::types::*;
 use crownhold_data::store::{ProgrammeFile, StoreError};
+use proptest::prelude::*;
 use tempfile::TempDir;
 
 use crate::sample::{self, WHEN, WHO};
@@ -236,4 +237,49 @@ fn a_city_of_trees_and_decades_of_weather() {
     assert_eq!((records.trees.len(), records.weather[0].days.len()), (12_000, 11_000));
     change(&mut file, "one tree", |r| r.trees[5].public = false);
     assert_eq!(file.history().unwrap().pop().unwrap().changes, BTreeMap::from([("trees".to_owned(), 1)]));
+}
+
+/// A small operation on the sample, told by two numbers.
+fn operate(records: &mut Records, kind: u8, n: u32) {
+    match kind {
+        0 => records.resources.budget = Some(Money::dollars(n.into())),
+        1 => records.trees.push(sample::tree(1_000 + n)),
+        2 => records.trees.truncate(1),
+        3 => records.blocks[0].shape = sample::block(n).shape,
+        4 => records.visits[0].counts.truncate((n % 3) as usize),
+        5 => records.weather[0].days.truncate((n % 50) as usize),
+        6 => records.weather.reverse(),
+        _ => records.decisions.retain(|d| d.block.as_str() != format!("B-00{}", n % 4)),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    /// Whatever was done: the file holds it, and taking everything back gives each state before.
+    #[test]
+    fn undo_is_the_inverse_of_any_operations(
+        operations in prop::collection::vec((0u8..8, 5u32..400), 1..5)
+    ) {
+        let (_folder, path) = place();
+        let mut file = made(&path);
+        let mut states = vec![file.read().unwrap()];
+        for (kind, n) in operations {
+            let mut wanted = states[states.len() - 1].clone();
+            operate(&mut wanted, kind, n);
+            wanted.trees.sort_by(|a, b| a.id.cmp(&b.id));
+            wanted.trees.dedup_by(|a, b| a.id == b.id);
+            let entries = file.history().unwrap().len();
+            change(&mut file, "operation", |r| *r = wanted.clone());
+            prop_assert_eq!(&file.read().unwrap(), &wanted);
+            if file.history().unwrap().len() > entries {
+                states.push(wanted);
+            }
+        }
+        while states.len() > 1 {
+            states.pop();
+            file.undo(WHO, WHEN).unwrap();
+            prop_assert_eq!(&file.read().unwrap(), &states[states.len() - 1]);
+        }
+    }
 }

@@ -17,7 +17,7 @@ fn gis(path: &Path) -> Connection {
     let flags = FunctionFlags::SQLITE_DETERMINISTIC;
     connection.create_scalar_function("ST_IsEmpty", 1, flags, |c| Ok(c.get::<Vec<u8>>(0)?[3] & 0x10 != 0)).unwrap();
     for (name, at) in [("ST_MinX", 8), ("ST_MaxX", 16), ("ST_MinY", 24), ("ST_MaxY", 32)] {
-        let read = move |c: &Context| {
+        let read = move |c: &mut Context| {
             let blob = c.get::<Vec<u8>>(0)?;
             Ok(f64::from_le_bytes(blob[at..at + 8].try_into().unwrap()))
         };

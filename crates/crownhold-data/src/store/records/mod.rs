@@ -121,8 +121,8 @@ fn references(records: &Records, problems: &mut Vec<Problem>) {
 fn dangling(table: &Table, column: &str, row: &str, value: &str, wanted: &str) -> Problem {
     Problem::error(
         "S-107",
-        format!("\"{row}\" belongs to {wanted} \"{value}\", which is not in the programme."),
-        format!("Bring in that {wanted} first, or correct the name."),
+        format!("{wanted} \"{value}\" is not in the programme."),
+        format!("Bring in that {wanted} first, or correct the name here."),
     )
     .column(column)
     .item(format!("{} \"{row}\"", table.name))

@@ -5,7 +5,7 @@ use geo::{MultiPolygon, Point};
 use jiff::civil::Date;
 
 use super::super::geometry;
-use super::super::row::{Cell, Row, Table};
+use super::super::row::{Cell, Row, Table, shown};
 use super::words::Choice;
 
 /// Reads one row. Each reader gives the value, or notes a problem and gives a stand-in; rows with a problem
@@ -29,9 +29,13 @@ impl<'a> Reader<'a> {
 
     /// Notes a fault of this row.
     pub(super) fn fault(&mut self, code: &'static str, column: &str, what: String, expected: &str) {
-        let problem = Problem::error(code, what, "Correct it in the table, or take the last change back.")
+        let remedy = match self.row.fid {
+            Some(_) => "Correct it in the table, in the row with that fid.",
+            None => "Correct it and try again; nothing was written.",
+        };
+        let problem = Problem::error(code, what, remedy)
             .column(column)
-            .item(format!("{} {}", self.table.name, self.key))
+            .item(format!("{} {}", self.table.name, shown(self.key)).trim_end())
             .expected(expected);
         let fid = self.row.fid.and_then(|fid| u64::try_from(fid).ok());
         self.problems.push(match fid {
@@ -172,7 +176,8 @@ impl<'a> Reader<'a> {
         self.number(column, 0.0, 1e7, "metres, not negative").map(Length::metres)
     }
 
-    /// A height above sea level in metres.
+    /// A height above sea level in metres. The bounds leave room around the lowest and highest land there is
+    /// (about -430 and 8,849 m).
     pub(super) fn height(&mut self, column: &str) -> Option<Length> {
         self.number(column, -500.0, 9000.0, "metres above sea level, -500 to 9000").map(Length::metres)
     }

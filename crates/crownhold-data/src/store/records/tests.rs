@@ -217,3 +217,16 @@ fn two_of_one_name_are_refused() {
     assert_eq!(problems.len(), 1);
     assert_eq!(problems[0].code, "S-106");
 }
+
+/// The page that describes the file names every table, column and code, so that it cannot fall behind.
+#[test]
+fn the_format_page_is_complete() {
+    let page = include_str!("../../../../../docs/formats/programme-file.md");
+    let mut missing = Vec::new();
+    for table in TABLES.iter().copied().chain([&DEFAULTS]) {
+        let line = page.lines().find(|line| line.starts_with(&format!("| `{}` |", table.name)));
+        let named = |column: &&&str| line.is_some_and(|line| line.contains(&format!("`{column}`")));
+        missing.extend(table.columns.iter().filter(|c| !named(c)).map(|c| format!("{}.{c}", table.name)));
+    }
+    assert_eq!(missing, Vec::<String>::new());
+}
