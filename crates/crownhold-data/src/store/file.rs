@@ -197,7 +197,10 @@ impl ProgrammeFile {
         match self.connection.pragma_update(None, "journal_mode", "delete").map_err(StoreError::from) {
             Err(StoreError::Busy) => {
                 let sql = "PRAGMA wal_checkpoint(TRUNCATE)";
-                Ok(self.connection.query_row(sql, [], |_| Ok(()))?)
+                match self.connection.query_row(sql, [], |_| Ok(())).map_err(StoreError::from) {
+                    Err(StoreError::Busy) => Ok(()),
+                    other => other,
+                }
             }
             other => other,
         }

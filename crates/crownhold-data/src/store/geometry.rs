@@ -76,7 +76,7 @@ enum Read {
 
 /// The outline in a blob; a single polygon becomes a part of its own. The error says what is wrong.
 pub(super) fn read_shape(blob: &[u8]) -> Result<MultiPolygon<f64>, String> {
-    match read(blob)?.1 {
+    match read(blob)? {
         Read::Areas(shape) => Ok(shape),
         Read::Points(_) => Err("holds a point where an outline belongs".to_owned()),
     }
@@ -84,7 +84,7 @@ pub(super) fn read_shape(blob: &[u8]) -> Result<MultiPolygon<f64>, String> {
 
 /// The point in a blob. The error says what is wrong.
 pub(super) fn read_point(blob: &[u8]) -> Result<Point<f64>, String> {
-    match read(blob)?.1 {
+    match read(blob)? {
         Read::Points(points) if points.len() == 1 => Ok(Point(points[0])),
         Read::Points(points) => Err(format!("holds {} points where one belongs", points.len())),
         Read::Areas(_) => Err("holds an outline where a point belongs".to_owned()),
@@ -97,25 +97,24 @@ pub(super) fn envelope(blob: &[u8]) -> Result<Option<Envelope>, String> {
     if let Some(envelope) = cursor.header()? {
         return Ok(Some(envelope));
     }
-    let rect = match read(blob)?.1 {
+    let rect = match read(blob)? {
         Read::Points(points) => geo::MultiPoint::from(points).bounding_rect(),
         Read::Areas(shape) => shape.bounding_rect(),
     };
     Ok(rect.map(|r| [r.min().x, r.max().x, r.min().y, r.max().y]))
 }
 
-fn read(blob: &[u8]) -> Result<(Option<Envelope>, Read), String> {
+fn read(blob: &[u8]) -> Result<Read, String> {
     let mut cursor = Cursor { bytes: blob, at: 0, little: true };
-    let envelope = cursor.header()?;
+    cursor.header()?;
     let (kind, width) = cursor.kind()?;
-    let body = match kind {
+    Ok(match kind {
         POINT => Read::Points(cursor.point(width)?.into_iter().collect()),
         MULTI_POINT => Read::Points(cursor.parts(POINT, Cursor::point)?.into_iter().flatten().collect()),
         POLYGON => Read::Areas(MultiPolygon(vec![cursor.polygon(width)?])),
         MULTI_POLYGON => Read::Areas(MultiPolygon(cursor.parts(POLYGON, Cursor::polygon)?)),
         other => return Err(format!("holds geometry type {other}, which is neither point nor polygon")),
-    };
-    Ok((envelope, body))
+    })
 }
 
 struct Cursor<'a> {

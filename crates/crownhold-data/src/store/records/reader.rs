@@ -92,6 +92,14 @@ impl<'a> Reader<'a> {
         None
     }
 
+    /// A number within bounds that must be there.
+    pub(super) fn need_number(&mut self, column: &str, low: f64, high: f64, expected: &str) -> f64 {
+        if *self.cell(column) == Cell::Null {
+            self.missing(column, expected);
+        }
+        self.number(column, low, high, expected).unwrap_or(low)
+    }
+
     /// A whole number within bounds that may be missing.
     pub(super) fn whole<T: TryFrom<i64>>(&mut self, column: &str, expected: &str) -> Option<T> {
         let value = match self.cell(column) {
@@ -200,10 +208,7 @@ impl<'a> Reader<'a> {
 
     /// Hours, not negative; must be there.
     pub(super) fn need_hours(&mut self, column: &str) -> Hours {
-        if *self.cell(column) == Cell::Null {
-            self.missing(column, "hours, not negative");
-        }
-        self.number(column, 0.0, f64::MAX, "hours, not negative").map_or(Hours::ZERO, Hours::hours)
+        Hours::hours(self.need_number(column, 0.0, f64::MAX, "hours, not negative"))
     }
 
     /// An outline; must be there and not empty.

@@ -71,11 +71,7 @@ fn plot_method(r: &mut Reader) -> PlotMethod {
     let plain = |s: &str| s.to_lowercase().replace([' ', '-', '_'], "");
     if plain(&word) == "prism" {
         let expected = "the prism's basal area factor, square feet per acre, above 0";
-        let basal_area_factor = r.number(FACTOR, f64::MIN_POSITIVE, 1000.0, expected);
-        if basal_area_factor.is_none() {
-            r.fault("S-101", FACTOR, "a prism plot has no usable basal area factor.".to_owned(), expected);
-        }
-        return PlotMethod::Prism { basal_area_factor: basal_area_factor.unwrap_or(1.0) };
+        return PlotMethod::Prism { basal_area_factor: r.need_number(FACTOR, f64::MIN_POSITIVE, f64::MAX, expected) };
     }
     PLAIN.into_iter().find(|m| plain(m.word()) == plain(&word)).unwrap_or_else(|| {
         let words = PLAIN.map(PlotMethod::word).join(", ");

@@ -230,3 +230,12 @@ fn the_format_page_is_complete() {
     }
     assert_eq!(missing, Vec::<String>::new());
 }
+
+/// One problem for one missing cell.
+#[test]
+fn a_prism_plot_needs_its_factor() {
+    let block = Cell::from("B-1");
+    let said = faults(&survey::PLOTS, vec!["P1".into(), block, "Prism".into(), Cell::Null, Cell::Null, Cell::Null]);
+    let codes: Vec<_> = said.iter().map(|line| &line[6..11]).collect();
+    assert_eq!(codes, ["S-101", "S-107"], "the factor, and the block that is not there: {said:?}");
+}
