@@ -77,7 +77,11 @@ fn the_index_follows_changes_and_undo() {
         r.blocks.truncate(2);
         r.trees.clear();
     });
-    assert_eq!(index(&connection, "blocks").0, 2);
+    let (boxes, extent) = index(&connection, "blocks");
+    // Block 1 stays at 400250; block 100 starts 100 x 250 m east of 400000 and is 200 m wide.
+    let extent = extent.unwrap();
+    assert_eq!(boxes, 2);
+    assert!((extent[0] - 400_250.0).abs() < 0.5 && (extent[1] - 425_200.0).abs() < 0.5, "{extent:?}");
     assert_eq!(index(&connection, "trees"), (0, None));
     file.undo(WHO, WHEN).unwrap();
     assert_eq!(index(&connection, "blocks"), before);
