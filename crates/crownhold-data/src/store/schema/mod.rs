@@ -1,0 +1,53 @@
+//! The layout of a programme file: container, tables, and one step from each version to the next.
+
+mod container;
+
+use rusqlite::{Connection, params};
+
+pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
+
+/// The layout version that this program writes.
+pub(super) const CURRENT: i64 = 2;
+
+/// A step that brings a file of the version before to this version.
+struct Step {
+    version: i64,
+    what: &'static str,
+    run: fn(&Connection) -> rusqlite::Result<()>,
+}
+
+/// Every step in order; a new file goes through all of them, so that there is one way to each layout.
+const STEPS: &[Step] = &[
+    Step { version: 1, what: "the tables of a programme", run: to_1 },
+    Step { version: CURRENT, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
+];
+
+fn to_1(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(include_str!("v1.sql"))
+}
+
+fn to_2(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "ALTER TABLE blocks ADD COLUMN neighbourhood TEXT;
+         ALTER TABLE past_seasons ADD COLUMN sprayed_m2 DOUBLE;",
+    )
+}
+
+/// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.
+pub(super) fn migrate(connection: &Connection, from: i64) -> rusqlite::Result<()> {
+    for step in STEPS.iter().filter(|step| step.version > from) {
+        (step.run)(connection)?;
+        connection.execute("INSERT INTO crownhold_migration VALUES (?1, ?2)", params![step.version, step.what])?;
+    }
+    Ok(())
+}
+
+/// The version of a programme file; `None` when it is no programme file.
+pub(super) fn version(connection: &Connection) -> rusqlite::Result<Option<i64>> {
+    let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'crownhold_migration'";
+    let tables: i64 = connection.query_row(sql, [], |row| row.get(0))?;
+    if tables == 0 {
+        return Ok(None);
+    }
+    connection.query_row("SELECT max(version) FROM crownhold_migration", [], |row| row.get(0))
+}

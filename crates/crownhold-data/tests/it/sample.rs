@@ -1,0 +1,200 @@
+//! A small invented programme with something in every table. Also what `examples/write_sample.rs` writes.
+
+use crownhold::types::*;
+use geo::{Coord, LineString, MultiPolygon, Point, Polygon};
+use jiff::civil::{Date, date};
+
+/// When and by whom the samples are made.
+pub const WHEN: &str = "2026-11-02T14:30:00Z";
+/// Author of the samples.
+pub const WHO: &str = "A. Forester";
+
+/// UTM zone 17N; nothing in it is a real place.
+pub fn programme() -> Programme {
+    Programme { name: "Pellwood".into(), season: 2027, epsg: 32617, units: UnitSystem::Us, invented: true }
+}
+
+/// A rectangle by its lower left corner and sides, in metres.
+pub fn rectangle(x: f64, y: f64, wide: f64, high: f64) -> Polygon<f64> {
+    let corner = |dx: f64, dy: f64| Coord { x: x + dx, y: y + dy };
+    let ring = vec![corner(0.0, 0.0), corner(wide, 0.0), corner(wide, high), corner(0.0, high), corner(0.0, 0.0)];
+    Polygon::new(LineString(ring), vec![])
+}
+
+/// A block of 200 m by 200 m with everything known; `i` sets place and name.
+pub fn block(i: u32) -> Block {
+    let share = |v| Share::new(v).unwrap();
+    Block {
+        id: BlockId::new(format!("B-{i:03}")),
+        name: format!("Block {i}"),
+        shape: MultiPolygon(vec![rectangle(400_000.0 + f64::from(i) * 250.0, 4_700_000.0, 200.0, 200.0)]),
+        land_use: LandUse::Woodland,
+        canopy: Some(share(0.62)),
+        hosts: Some(HostShares { susceptible: share(0.5), resistant: share(0.3), immune: share(0.2) }),
+        dwellings: Some(31),
+        ownership: Ownership::Mixed,
+        consent: Consent::Pending,
+        stratum: Some("oak".into()),
+        neighbourhood: Some("North Side".into()),
+        elevation: Some(Length::feet(731.0)),
+        built_up: Some(share(0.17)),
+        survey_closed: Some(date(2026, 11, 30)),
+    }
+}
+
+/// A tree on a 100-wide grid; trees with an odd number stand in no block.
+pub fn tree(i: u32) -> Tree {
+    Tree {
+        id: TreeId::new(format!("T{i}")),
+        block: i.is_multiple_of(2).then(|| "B-001".into()),
+        place: Point::new(400_250.5 + f64::from(i % 100), 4_700_000.25 + f64::from(i / 100)),
+        species: "Quercus rubra".into(),
+        class: Some(HostClass::Susceptible),
+        dbh: Some(Length::inches(14.5)),
+        public: true,
+    }
+}
+
+/// `n` days of weather from a first day on.
+pub fn days(first: Date, n: u32) -> Vec<DayWeather> {
+    let mut date = first;
+    let mut out = Vec::new();
+    for i in 0..n {
+        let min = f64::from(i % 37) - 12.3;
+        out.push(DayWeather {
+            date,
+            min: (i % 29 != 0).then_some(min),
+            max: Some(min + 9.7),
+            precipitation: None,
+            forecast: false,
+        });
+        date = date.tomorrow().unwrap();
+    }
+    out
+}
+
+/// A programme with something in every table.
+pub fn records() -> Records {
+    let mut records = Records::empty(programme());
+    records.blocks = (1..=4).map(block).collect();
+    let hole = rectangle(400_550.0, 4_700_050.0, 40.0, 40.0).exterior().clone();
+    records.blocks[1].shape.0[0].interiors_push(hole);
+    records.blocks[1].shape.0.push(rectangle(400_500.0, 4_700_300.0, 60.0, 60.0));
+    records.blocks[3] = Block {
+        canopy: None,
+        hosts: None,
+        dwellings: None,
+        stratum: None,
+        neighbourhood: None,
+        elevation: None,
+        built_up: None,
+        survey_closed: None,
+        ..block(4)
+    };
+    records.strata = vec![Stratum { id: "oak".into(), name: "Oak woods".into() }];
+    records.trees = vec![Tree { block: None, class: None, dbh: None, public: false, ..tree(1) }, tree(2)];
+    records.plots = plots();
+    records.visits = visits();
+    records.weather = weather();
+    records.no_spray = vec![NoSprayArea {
+        id: "W1".into(),
+        kind: NoSprayKind::Water,
+        shape: MultiPolygon(vec![rectangle(400_260.0, 4_700_010.0, 30.0, 12.0)]),
+        buffer: Some(Length::feet(150.0)),
+        note: "Mill pond; \"the duck\" pond".into(),
+    }];
+    records.resources = resources();
+    records.decisions = decisions();
+    records.past = past();
+    records
+}
+
+fn plots() -> Vec<Plot> {
+    let methods = [
+        PlotMethod::FixedRadius,
+        PlotMethod::Square,
+        PlotMethod::WholeLot,
+        PlotMethod::Prism { basal_area_factor: 10.0 },
+        PlotMethod::TimedWalk,
+        PlotMethod::Burlap,
+        PlotMethod::Trap,
+    ];
+    let plot = |(i, method): (usize, PlotMethod)| Plot {
+        id: PlotId::new(format!("P{}", i + 1)),
+        block: "B-001".into(),
+        place: (i != 4).then(|| Point::new(400_300.0 + i as f64, 4_700_100.0)),
+        method,
+        area: method.is_area_count().then(|| Area::acres(0.025)),
+    };
+    methods.into_iter().enumerate().map(plot).collect()
+}
+
+fn visits() -> Vec<Visit> {
+    let count = |substrate, new| Count { substrate, dbh: None, new, old: 3, out_of_reach: 2 };
+    let visit = |id: &str, plot: &str, counts| Visit {
+        id: id.into(),
+        plot: plot.into(),
+        date: date(2026, 10, 14),
+        observer: "B. Ranger".into(),
+        counts,
+        note: String::new(),
+    };
+    let tallied = Count { dbh: Some(Length::inches(11.0)), ..count(Substrate::Trees, 7) };
+    vec![
+        visit("V1", "P1", vec![count(Substrate::Trees, 12), count(Substrate::Ground, 0), count(Substrate::Trees, 1)]),
+        visit("V2", "P2", vec![]),
+        visit("V3", "P4", vec![tallied]),
+    ]
+}
+
+fn weather() -> Vec<WeatherSeries> {
+    let series = |station: &str, n| WeatherSeries {
+        station: station.into(),
+        name: format!("Station {station}"),
+        elevation: Some(Length::metres(212.0)),
+        latitude: Some(42.44),
+        longitude: Some(-81.9),
+        days: days(date(2025, 12, 25), n),
+    };
+    // Not in name order: the first one is the one to use.
+    vec![series("Z-main", 60), WeatherSeries { elevation: None, latitude: None, longitude: None, ..series("A-old", 3) }]
+}
+
+fn resources() -> Resources {
+    let supply = |who, period, neighbourhood: Option<&str>, hours| HoursSupply {
+        who,
+        period,
+        neighbourhood: neighbourhood.map(Into::into),
+        hours: Hours::hours(hours),
+    };
+    Resources {
+        budget: Some(Money::dollars(120_000.0)),
+        most_sprayed: Some(Area::acres(900.0)),
+        hours: vec![
+            supply(Workforce::Volunteers, Period::Winter, Some("North Side"), 80.0),
+            supply(Workforce::Crew, Period::Spring, None, 240.5),
+        ],
+    }
+}
+
+fn decisions() -> Vec<FixedDecision> {
+    let decision = |block: &str, rule, note: &str| FixedDecision { block: block.into(), rule, note: note.into() };
+    vec![
+        decision("B-001", DecisionRule::NeverFly, "hospital"),
+        decision("B-001", DecisionRule::Never(Tactic::Bands), ""),
+        decision("B-002", DecisionRule::Take("scraping + bands".into()), "pilot"),
+        decision("B-003", DecisionRule::AlwaysFly, ""),
+    ]
+}
+
+fn past() -> Vec<PastSeason> {
+    let past = |season, block: &str| PastSeason {
+        season,
+        block: block.into(),
+        density: Some(MassesPerArea::per_acre(317.0)),
+        treatment: "aerial Btk once".into(),
+        defoliation: Share::new(0.4),
+        sprayed: Some(Area::acres(9.9)),
+    };
+    vec![past(2025, "B-002"), PastSeason { density: None, defoliation: None, sprayed: None, ..past(2026, "B-001") }]
+}
