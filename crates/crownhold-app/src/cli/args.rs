@@ -1,0 +1,355 @@
+//! The shape of the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+use jiff::civil::Date;
+
+/// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
+#[derive(Parser, Debug)]
+#[command(name = "crownhold", version, about, long_about = None, max_term_width = 100)]
+pub struct Args {
+    /// Threads to compute on; results do not depend on it [default: all cores]
+    #[arg(long, global = true)]
+    pub threads: Option<usize>,
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// Commands, in the order of a season.
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Make the invented city of Pellwood to try everything on
+    Demo(Demo),
+    /// Make an empty programme file
+    New(New),
+    /// Bring data in: all of a file or nothing
+    Import(Import),
+    /// Cut a boundary into blocks
+    Blocks(Blocks),
+    /// Say what the programme still lacks
+    Check(Check),
+    /// Degree-days of a weather file by a stated method
+    DegreeDays(DegreeDays),
+    /// Egg-mass density of every block, with its interval
+    Survey(Stage),
+    /// This season's dates and working windows
+    Timing(Timing),
+    /// What happens if nothing is done
+    Outlook(Stage),
+    /// The least spraying that holds the crowns
+    Plan(Plan),
+    /// The season plan on paper (PDF)
+    Papers(Papers),
+    /// Fix or forbid what is done on a block
+    Decide(Decide),
+    /// Show, set or restore the constants behind the figures
+    Parameters(Parameters),
+    /// Every change made to the programme
+    History(History),
+    /// Take the last change back
+    Undo(Undo),
+    /// Where a printed figure comes from
+    Explain(Explain),
+}
+
+/// `demo`
+#[derive(ClapArgs, Debug)]
+pub struct Demo {
+    /// Folder for pellwood.gpkg; made if missing
+    pub dir: PathBuf,
+    /// Seed of the invented city
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Year of the spring to plan for [default: the coming one]
+    #[arg(long)]
+    pub season: Option<i16>,
+}
+
+/// `new`
+#[derive(ClapArgs, Debug)]
+pub struct New {
+    /// Programme file to make (.gpkg)
+    pub file: PathBuf,
+    /// Name of the city or district
+    #[arg(long)]
+    pub name: String,
+    /// Projected coordinate system in metres, as EPSG:NUMBER
+    #[arg(long)]
+    pub crs: String,
+    /// Units shown: us or metric
+    #[arg(long, default_value = "us")]
+    pub units: String,
+    /// Year of the spring to plan for [default: the coming one]
+    #[arg(long)]
+    pub season: Option<i16>,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `import`
+#[derive(ClapArgs, Debug)]
+pub struct Import {
+    /// File: GeoJSON, GeoPackage, Shapefile (.shp or zipped), CSV or TOML
+    pub file: PathBuf,
+    /// What its rows are: blocks, areas, no-spray, trees, plots, counts, weather, resources, strata, past-seasons
+    #[arg(long = "as", value_name = "KIND")]
+    pub kind: String,
+    /// Programme file to bring it into
+    #[arg(long)]
+    pub into: PathBuf,
+    /// Field=column, where a header is not understood; may be repeated
+    #[arg(long, value_name = "F=COL")]
+    pub map: Vec<String>,
+    /// Field=unit, where a header does not say it; may be repeated
+    #[arg(long, value_name = "F=UNIT")]
+    pub unit: Vec<String>,
+    /// Coordinate system of the file, as EPSG:NUMBER or a proj string; overrides what the file says
+    #[arg(long)]
+    pub crs: Option<String>,
+    /// Layer of a GeoPackage that has several
+    #[arg(long)]
+    pub layer: Option<String>,
+    /// Order of day and month where a column does not show it: ymd, mdy or dmy
+    #[arg(long, value_name = "ORDER")]
+    pub dates: Option<String>,
+    /// Weather station, where the file does not name it
+    #[arg(long)]
+    pub station: Option<String>,
+    /// Print the report as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `blocks`
+#[derive(ClapArgs, Debug)]
+pub struct Blocks {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Outline of the city: GeoJSON, GeoPackage or Shapefile
+    #[arg(long, value_name = "BOUNDARY")]
+    pub from: PathBuf,
+    /// Area of a cell, such as 10acre or 4ha
+    #[arg(long, default_value = "10acre")]
+    pub cell: String,
+    /// square or hexagon
+    #[arg(long, default_value = "square")]
+    pub shape: String,
+    /// Water to cut out
+    #[arg(long)]
+    pub water: Option<PathBuf>,
+    /// Coordinate system of the boundary file
+    #[arg(long)]
+    pub crs: Option<String>,
+    /// Canopy share for every new block, where you know no better (0 to 1)
+    #[arg(long)]
+    pub canopy: Option<f64>,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `check`
+#[derive(ClapArgs, Debug)]
+pub struct Check {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Day of the question [default: today]
+    #[arg(long)]
+    pub on: Option<Date>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `degree-days`
+#[derive(ClapArgs, Debug)]
+pub struct DegreeDays {
+    /// Daily weather (CSV)
+    pub weather: PathBuf,
+    /// mean, corn mean, single triangle, double triangle, single sine, double sine
+    #[arg(long, default_value = "single sine")]
+    pub method: String,
+    /// Lower threshold, such as 3C or 50F (without a letter: degrees C)
+    #[arg(long)]
+    pub base: String,
+    /// Upper threshold
+    #[arg(long)]
+    pub upper: Option<String>,
+    /// What happens above it: none, horizontal, intermediate, vertical [default: horizontal if --upper is given]
+    #[arg(long)]
+    pub cutoff: Option<String>,
+    /// First day [default: 1 January of the first year in the file]
+    #[arg(long)]
+    pub from: Option<Date>,
+    /// Last day [default: the last in the file]
+    #[arg(long)]
+    pub to: Option<Date>,
+    /// Field=column, where a header is not understood
+    #[arg(long, value_name = "F=COL")]
+    pub map: Vec<String>,
+    /// Field=unit, where a header does not say it
+    #[arg(long, value_name = "F=UNIT")]
+    pub unit: Vec<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `survey` and `outlook`
+#[derive(ClapArgs, Debug)]
+pub struct Stage {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Seed of the draws
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Number of draws
+    #[arg(long, default_value_t = 500, value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub draws: u32,
+    /// Day of the question [default: today]
+    #[arg(long)]
+    pub on: Option<Date>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `timing`
+#[derive(ClapArgs, Debug)]
+pub struct Timing {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+}
+
+/// `plan`
+#[derive(ClapArgs, Debug)]
+pub struct Plan {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+    /// Money to spend, dollars [default: the programme's]
+    #[arg(long)]
+    pub budget: Option<f64>,
+    /// Volunteer hours in all, shared out as the programme shares them [default: the programme's]
+    #[arg(long)]
+    pub volunteer_hours: Option<f64>,
+    /// Most acres flown, repeats counted [default: the programme's]
+    #[arg(long)]
+    pub max_sprayed_acres: Option<f64>,
+    /// Chance of losing more than tolerated that is accepted on every block; 0 counts every chance
+    /// [default: by land use, from the parameters]
+    #[arg(long)]
+    pub accepted_chance: Option<f64>,
+    /// Relative gap to prove
+    #[arg(long)]
+    pub gap: Option<f64>,
+    /// Keep the plan in the programme file under this name
+    #[arg(long)]
+    pub keep: Option<String>,
+    /// Who keeps it, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `papers`
+#[derive(ClapArgs, Debug)]
+pub struct Papers {
+    /// The plan to print
+    #[command(flatten)]
+    pub plan: Plan,
+    /// Folder for the papers; made if missing
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}
+
+/// `decide`
+#[derive(ClapArgs, Debug)]
+pub struct Decide {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Block
+    pub block: String,
+    /// Take exactly this option, such as "scraping + bands" or "watch"
+    #[arg(long, group = "rule")]
+    pub take: Option<String>,
+    /// Never use this tactic here
+    #[arg(long, group = "rule")]
+    pub never: Option<String>,
+    /// Never fly here
+    #[arg(long, group = "rule")]
+    pub never_fly: bool,
+    /// Always fly here, once or twice
+    #[arg(long, group = "rule")]
+    pub always_fly: bool,
+    /// Remove the decisions about this block
+    #[arg(long, group = "rule")]
+    pub clear: bool,
+    /// Why
+    #[arg(long, default_value = "")]
+    pub note: String,
+    /// Who decides, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `parameters`
+#[derive(ClapArgs, Debug)]
+pub struct Parameters {
+    /// Programme file
+    pub programme: PathBuf,
+    /// NAME=VALUE; a value is one number, or "low,middle,high" or "mean±sd" where the default has that form
+    #[arg(long, value_name = "NAME=VALUE", requires = "source")]
+    pub set: Option<String>,
+    /// Where the new value comes from
+    #[arg(long)]
+    pub source: Option<String>,
+    /// Restore the default of NAME, or of all
+    #[arg(long, value_name = "NAME|all", conflicts_with = "set")]
+    pub restore: Option<String>,
+    /// Show only names beginning with this
+    #[arg(long, default_value = "")]
+    pub only: String,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `history`
+#[derive(ClapArgs, Debug)]
+pub struct History {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `undo`
+#[derive(ClapArgs, Debug)]
+pub struct Undo {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Who takes it back, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `explain`
+#[derive(ClapArgs, Debug)]
+pub struct Explain {
+    /// The plan whose figure it is
+    #[command(flatten)]
+    pub plan: Plan,
+    /// Id printed beside the figure, such as P-cost or A07.density; "list" shows all
+    pub number: String,
+}

@@ -1,0 +1,78 @@
+//! Arguments in, text or JSON out. One file per command; each asks an action and prints the answer.
+
+mod args;
+mod blocks;
+mod check;
+mod decide;
+mod degree_days;
+mod demo;
+mod explain;
+mod history;
+mod import;
+mod new;
+mod outlook;
+mod papers;
+mod parameters;
+mod plan;
+mod survey;
+mod table;
+mod timing;
+
+use std::io::Write as _;
+use std::process::ExitCode;
+
+use clap::Parser as _;
+use serde::Serialize;
+
+pub use args::Args;
+use args::Command;
+
+use crate::trouble::Trouble;
+
+/// Runs the command line of this process.
+pub fn run() -> ExitCode {
+    match dispatch(Args::parse()) {
+        Ok(code) => code,
+        Err(trouble) => {
+            // Nothing sensible is left to do when the screen itself is gone.
+            let _ = write!(std::io::stderr(), "{trouble}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
+    if let Some(threads) = args.threads {
+        // Only the first call in a process can set the pool; this is the first.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads).build_global();
+    }
+    match args.command {
+        Command::Demo(a) => demo::run(&a),
+        Command::New(a) => new::run(&a),
+        Command::Import(a) => import::run(&a),
+        Command::Blocks(a) => blocks::run(&a),
+        Command::Check(a) => check::run(&a),
+        Command::DegreeDays(a) => degree_days::run(&a),
+        Command::Survey(a) => survey::run(&a),
+        Command::Timing(a) => timing::run(&a),
+        Command::Outlook(a) => outlook::run(&a),
+        Command::Plan(a) => plan::run(&a),
+        Command::Papers(a) => papers::run(&a),
+        Command::Decide(a) => decide::run(&a),
+        Command::Parameters(a) => parameters::run(&a),
+        Command::History(a) => history::run(&a),
+        Command::Undo(a) => history::undo(&a),
+        Command::Explain(a) => explain::run(&a),
+    }
+}
+
+/// Prints text to standard output; a reader that has gone away (`| head`) is no error.
+fn say(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let _ = out.write_all(text.as_bytes()).and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") });
+}
+
+/// Prints a value as JSON.
+fn say_json(value: &impl Serialize) {
+    say(&serde_json::to_string_pretty(value).expect("our own shapes have string keys only"));
+}

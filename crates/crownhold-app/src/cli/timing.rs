@@ -1,0 +1,47 @@
+//! `crownhold timing`
+
+use std::process::ExitCode;
+
+use crownhold::timing::{Timing, date_quantile};
+use jiff::civil::Date;
+
+use super::survey::setting;
+use super::table::{row, table};
+use super::{args, say, say_json};
+use crate::trouble::Trouble;
+use crate::{actions, wire};
+
+pub(super) fn run(a: &args::Timing) -> Result<ExitCode, Trouble> {
+    let records = actions::records(&a.stage.programme)?;
+    let timing = actions::chain::dates(&records, &setting(&a.stage))?;
+    if a.stage.json {
+        say_json(&wire::TimingJson::from(&timing));
+    } else {
+        say(&text(&timing));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn text(timing: &Timing) -> String {
+    let day = |d: Option<Date>| d.map_or("later".to_owned(), |d| d.to_string());
+    let at = |dates: &[Option<Date>], p| day(date_quantile(dates, p));
+    let mut events = vec![row(["event", "5 %", "50 %", "95 %"])];
+    for e in &timing.events {
+        events.push(vec![e.event.word().to_owned(), at(&e.dates, 0.05), at(&e.dates, 0.5), at(&e.dates, 0.95)]);
+    }
+    let mut windows = vec![row(["window", "opens", "closes", "rule"])];
+    for w in &timing.windows {
+        windows.push(vec![w.kind.word().to_owned(), at(&w.opens, 0.5), at(&w.closes, 0.5), w.rule.clone()]);
+    }
+    let mut out = format!(
+        "Spring of {}, as of {}, station {}, {} past years.\n\n{}\nWindows (medians):\n{}",
+        timing.season,
+        timing.issued,
+        timing.station,
+        timing.years.len(),
+        table(&events, "lrrr"),
+        table(&windows, "lrrl")
+    );
+    timing.notes.iter().for_each(|p| out += &format!("{p}\n"));
+    out
+}
