@@ -1,1 +1,4 @@
 //! Integration tests of this crate, one module each.
+#![allow(clippy::unwrap_used)]
+
+mod town;
