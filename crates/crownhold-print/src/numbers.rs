@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crownhold::plan::HoursUsed;
 use crownhold::tactics::Bundle;
-use crownhold::timing::{Event, WindowKind, date_quantile};
+use crownhold::timing::{Event, Window, WindowKind, date_quantile};
 use crownhold::types::draws::quantile;
 use crownhold::types::{Area, Draws, Hours, Money};
 use jiff::civil::Date;
@@ -13,7 +13,7 @@ use jiff::civil::Date;
 use crate::palette::OptionStyle;
 use crate::papers::SeasonPlanInputs;
 use crate::papers::season_plan::BlockRow;
-use crate::wording::{self, Wording, chance, count, grouped, money};
+use crate::wording::{self, Wording, chance, count, grouped, money, percent};
 
 /// One printed figure.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
@@ -135,6 +135,7 @@ pub fn number_ids(inputs: &SeasonPlanInputs<'_>) -> Vec<NumberRef> {
             let label = format!("{}: {}", row.label(), figure.label);
             list.add(block_id(row.block.id.as_str(), figure.suffix), label, (figure.text)(inputs.wording(), row));
         }
+        loss_figures(&mut list, inputs, row);
     }
     for h in &inputs.plan.hours {
         let what = format!("{} hours, {}, {}", h.who, h.period, h.neighbourhood.as_deref().unwrap_or("anywhere"));
@@ -189,23 +190,31 @@ fn plan_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow
             format!("{}{error}", w.area(fresh)),
         );
     }
+    let above = rows.iter().filter(|r| r.plan.chance_over > r.options.accepted_chance).count();
+    let blocks = count(above, "block", "blocks");
+    list.add("P-above-accepted", "blocks whose chance stays above the one accepted for their land use", blocks);
     list.add("P-gap", "largest relative gap of the solves", format!("{:.2} %", plan.gap * 100.0));
 }
 
 fn class_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) {
-    let w = inputs.wording();
     for (style, members) in classes(rows) {
-        let (id, name) = (class_id(&style.code), members[0].plan.bundle.key());
-        let sprayed: Area = members.iter().map(|r| r.plan.sprayed).sum();
-        let cost: Money = members.iter().map(|r| r.plan.cost).sum();
-        let crew: Hours = members.iter().map(|r| r.plan.crew_hours).sum();
-        let volunteers: Hours = members.iter().map(|r| r.plan.volunteer_hours).sum();
-        list.add(format!("{id}.blocks"), format!("{name}: blocks"), grouped(members.len() as f64));
-        list.add(format!("{id}.sprayed"), format!("{name}: area sprayed, repeats counted"), w.bare_area(sprayed));
-        list.add(format!("{id}.cost"), format!("{name}: cost"), money(cost));
-        list.add(format!("{id}.crew"), format!("{name}: crew hours"), wording::hours(crew));
-        list.add(format!("{id}.volunteers"), format!("{name}: volunteer hours"), wording::hours(volunteers));
+        members_figures(list, inputs.wording(), &class_id(&style.code), &members[0].plan.bundle.key(), &members);
     }
+    let all: Vec<&BlockRow<'_>> = rows.iter().collect();
+    members_figures(list, inputs.wording(), "C-all", "all blocks", &all);
+}
+
+/// The sums over some blocks.
+fn members_figures(list: &mut List, w: Wording, id: &str, name: &str, members: &[&BlockRow<'_>]) {
+    let sprayed: Area = members.iter().map(|r| r.plan.sprayed).sum();
+    let cost: Money = members.iter().map(|r| r.plan.cost).sum();
+    let crew: Hours = members.iter().map(|r| r.plan.crew_hours).sum();
+    let volunteers: Hours = members.iter().map(|r| r.plan.volunteer_hours).sum();
+    list.add(format!("{id}.blocks"), format!("{name}: blocks"), grouped(members.len() as f64));
+    list.add(format!("{id}.sprayed"), format!("{name}: area sprayed, repeats counted"), w.bare_area(sprayed));
+    list.add(format!("{id}.cost"), format!("{name}: cost"), money(cost));
+    list.add(format!("{id}.crew"), format!("{name}: crew hours"), wording::hours(crew));
+    list.add(format!("{id}.volunteers"), format!("{name}: volunteer hours"), wording::hours(volunteers));
 }
 
 fn date_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
@@ -215,8 +224,19 @@ fn date_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
     }
     for win in &inputs.timing.windows {
         let id = window_id(win.kind);
+        list.add(id, format!("{} window: median of both ends", win.kind), window_span(w, win));
         list.add(format!("{id}.opens"), format!("{} window opens", win.kind), date_range(w, &win.opens));
         list.add(format!("{id}.closes"), format!("{} window closes", win.kind), date_range(w, &win.closes));
+    }
+}
+
+/// "May 12 to May 30": the medians of both ends.
+pub(crate) fn window_span(w: Wording, win: &Window) -> String {
+    let day = |dates: &[Option<Date>]| date_quantile(dates, 0.5).map(|d| w.day(d));
+    match (day(&win.opens), day(&win.closes)) {
+        (Some(a), Some(b)) => format!("{a} to {b}"),
+        (Some(a), None) => format!("from {a}"),
+        _ => "not this year".to_owned(),
     }
 }
 
@@ -248,6 +268,17 @@ fn outlook_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
         format!("{dead} trees"),
     );
     list.add("O-loss", "removals and nuisance if nothing is done: median (5 to 95 %)", loss);
+}
+
+/// Share of favoured foliage lost in one block, as the outlook chart prints it.
+fn loss_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, row: &BlockRow<'_>) {
+    let q = |p| percent(inputs.outlook.defoliation.quantile(row.outlook_index, p));
+    let untreated = format!("{} ({} to {})", q(0.5), q(0.05), q(0.95));
+    let id = row.block.id.as_str();
+    let what = format!("{}: share of favoured foliage lost", row.label());
+    list.add(block_id(id, "loss"), format!("{what} if nothing is done, median (5 to 95 %)"), untreated);
+    let planned = percent(row.chosen().expected_defoliation);
+    list.add(block_id(id, "loss-planned"), format!("{what} with the plan, expected"), planned);
 }
 
 /// The sum over blocks, draw by draw: draw `i` of every block belongs together.

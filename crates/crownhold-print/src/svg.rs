@@ -188,6 +188,6 @@ mod tests {
 
     #[test]
     fn coordinates_are_short() {
-        assert_eq!((num(-0.01).as_str(), num(12.0).as_str(), num(3.14).as_str()), ("0", "12", "3.1"));
+        assert_eq!((num(-0.01).as_str(), num(12.0).as_str(), num(3.06).as_str()), ("0", "12", "3.1"));
     }
 }

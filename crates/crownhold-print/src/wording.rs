@@ -109,20 +109,20 @@ pub fn hours(hours: Hours) -> String {
     number(hours.as_hours())
 }
 
-/// A chance from draws: never "0 %" or "100 %", which a finite number of draws cannot show.
+/// A chance from draws (its blank does not break): never "0 %" or "100 %", which a finite number of draws cannot show.
 pub fn chance(p: f64) -> String {
     if p < 0.005 {
-        "<1 %".to_owned()
+        "<1\u{a0}%".to_owned()
     } else if p > 0.995 {
-        ">99 %".to_owned()
+        ">99\u{a0}%".to_owned()
     } else {
-        format!("{:.0} %", p * 100.0)
+        format!("{:.0}\u{a0}%", p * 100.0)
     }
 }
 
 /// A share in whole percent.
 pub fn percent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
+    format!("{:.0}\u{a0}%", share * 100.0)
 }
 
 /// "1 block", "2 blocks".
@@ -149,7 +149,10 @@ mod tests {
         assert_eq!(grouped(1_234_567.4), "1,234,567");
         assert_eq!((number(0.0), number(3.26), number(12.6)), ("0".into(), "3.3".into(), "13".into()));
         assert_eq!(money(Money::dollars(-1_200.0)), "−$1,200");
-        assert_eq!((chance(0.0), chance(1.0), chance(0.123)), ("<1 %".into(), ">99 %".into(), "12 %".into()));
+        assert_eq!(
+            (chance(0.0), chance(1.0), chance(0.123)),
+            ("<1\u{a0}%".into(), ">99\u{a0}%".into(), "12\u{a0}%".into())
+        );
         assert_eq!(listed(&["a".into(), "b".into(), "c".into()]), "a, b and c");
     }
 

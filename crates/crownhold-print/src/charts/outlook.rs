@@ -23,7 +23,7 @@ pub struct OutlookBar {
 const ROW: f64 = 25.0;
 const TOP: f64 = 72.0;
 const LEFT: f64 = 262.0;
-const RIGHT: f64 = 770.0;
+const RIGHT: f64 = 752.0;
 
 /// Bars from the 5 to the 95 % point with the median, the tolerance as a line, the plan as a diamond.
 pub fn untreated_outlook(bars: &[OutlookBar]) -> String {
@@ -48,6 +48,8 @@ fn axis(svg: &mut Svg, bottom: f64) {
         svg.line((at, TOP - 4.0), (at, bottom), LIGHT.rule, 1.0, "");
         svg.text((at, TOP - 10.0), small.anchor(Anchor::Middle), &format!("{tenth} %"));
     }
+    let ids = TextStyle::new(11.0, LIGHT.soft).anchor(Anchor::End);
+    svg.text((WIDTH - 16.0, TOP - 28.0), ids, "block id + .loss → .loss-planned");
     svg.text((16.0, TOP - 10.0), small, "block and its planned option");
     svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "untreated → planned");
 }
@@ -62,12 +64,8 @@ fn draw(svg: &mut Svg, bar: &OutlookBar, y: f64) {
     let at = x(bar.tolerance);
     svg.line((at, y - ROW / 2.0 + 2.0), (at, y + ROW / 2.0 - 2.0), LIGHT.guard, 2.0, "3 2");
     diamond(svg, x(bar.planned), y);
-    let figures = format!("{} ({}–{}) → {}", percent(mid), whole(low), percent(high), percent(bar.planned));
+    let figures = format!("{} ({} to {}) → {}", percent(mid), percent(low), percent(high), percent(bar.planned));
     svg.text((WIDTH - 16.0, y + 5.0), text.anchor(Anchor::End), &figures);
-}
-
-fn whole(share: f64) -> String {
-    format!("{:.0}", share * 100.0)
 }
 
 fn diamond(svg: &mut Svg, x: f64, y: f64) {

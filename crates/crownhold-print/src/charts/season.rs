@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use jiff::{Span, ToSpan as _};
 
 use super::WIDTH;
-use crate::numbers::{date_range, event_id, window_id};
+use crate::numbers::{date_range, event_id, window_id, window_span};
 use crate::palette::LIGHT;
 use crate::svg::{Anchor, Svg, TextStyle, num};
 use crate::wording::{Wording, month_name};
@@ -72,6 +72,13 @@ fn lines(timing: &Timing) -> Vec<Line<'_>> {
     lines
 }
 
+/// First and last of the 5, 50 and 95 % points.
+fn span<'a>(all: impl Iterator<Item = &'a [Option<Date>]>) -> Option<(Date, Date)> {
+    let points: Vec<Date> =
+        all.flat_map(|dates| [0.05, 0.5, 0.95].map(|p| date_quantile(dates, p))).flatten().collect();
+    Some((*points.iter().min()?, *points.iter().max()?))
+}
+
 /// Days to drawing units.
 struct Axis {
     from: Date,
@@ -79,16 +86,12 @@ struct Axis {
 }
 
 impl Axis {
-    /// Whole months around every 5 and 95 % point.
+    /// Whole months around the dates of the events; around those of the windows where there are no events.
+    /// Windows may run past it: months of winter work must not squeeze the weeks that matter.
     fn over(timing: &Timing) -> Option<Self> {
         let events = timing.events.iter().map(|e| e.dates.as_slice());
         let windows = timing.windows.iter().flat_map(|w| [w.opens.as_slice(), w.closes.as_slice()]);
-        let points: Vec<Date> = events
-            .chain(windows)
-            .flat_map(|dates| [0.05, 0.5, 0.95].map(|p| date_quantile(dates, p)))
-            .flatten()
-            .collect();
-        let (first, last) = (points.iter().min()?, points.iter().max()?);
+        let (first, last) = span(events).or_else(|| span(windows))?;
         Some(Self { from: first.first_of_month(), to: last.last_of_month() })
     }
     fn days(&self, date: Date) -> f64 {
@@ -141,7 +144,7 @@ fn draw(svg: &mut Svg, axis: &Axis, w: Wording, line: &Line<'_>, y: f64) {
         Line::Window(win) => {
             svg.text((28.0, y + 5.0), label, win.kind.word());
             window_bar(svg, axis, win, y);
-            figures(svg, y, &window_text(w, win), window_id(win.kind));
+            figures(svg, y, &window_span(w, win), window_id(win.kind));
         }
     }
 }
@@ -149,16 +152,6 @@ fn draw(svg: &mut Svg, axis: &Axis, w: Wording, line: &Line<'_>, y: f64) {
 fn figures(svg: &mut Svg, y: f64, text: &str, id: &str) {
     svg.text((RIGHT + 16.0, y + 5.0), TextStyle::new(11.0, LIGHT.soft), id);
     svg.text((WIDTH - 16.0, y + 5.0), TextStyle::new(15.0, LIGHT.ink).anchor(Anchor::End), text);
-}
-
-/// "May 12 to May 30": the medians of both ends.
-fn window_text(w: Wording, win: &Window) -> String {
-    let day = |dates: &[Option<Date>]| date_quantile(dates, 0.5).map(|d| w.day(d));
-    match (day(&win.opens), day(&win.closes)) {
-        (Some(a), Some(b)) => format!("{a} to {b}"),
-        (Some(a), None) => format!("from {a}"),
-        _ => "not this year".to_owned(),
-    }
 }
 
 fn event_bar(svg: &mut Svg, axis: &Axis, dates: &[Option<Date>], y: f64) {
@@ -175,6 +168,9 @@ fn event_bar(svg: &mut Svg, axis: &Axis, dates: &[Option<Date>], y: f64) {
 fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
     let Some(first) = date_quantile(&win.opens, 0.05) else { return };
     let last = date_quantile(&win.closes, 0.95).unwrap_or(axis.to);
+    if first > axis.to || last < axis.from {
+        return beyond(svg, if first > axis.to { RIGHT } else { LEFT }, y, if first > axis.to { 1.0 } else { -1.0 });
+    }
     let (from, to) = (axis.x(first), axis.x(last));
     let outline = format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.paper, LIGHT.accent);
     svg.rect((from, y - 6.0), ((to - from).max(2.0), 12.0), &outline);
@@ -184,7 +180,14 @@ fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
     {
         svg.rect((axis.x(a), y - 6.0), ((axis.x(b) - axis.x(a)).max(2.0), 12.0), &format!("fill=\"{}\"", LIGHT.accent));
     }
-    for mid in [date_quantile(&win.opens, 0.5), date_quantile(&win.closes, 0.5)].into_iter().flatten() {
+    if first < axis.from {
+        beyond(svg, LEFT, y, -1.0);
+    }
+    if last > axis.to {
+        beyond(svg, RIGHT, y, 1.0);
+    }
+    let middles = [date_quantile(&win.opens, 0.5), date_quantile(&win.closes, 0.5)];
+    for mid in middles.into_iter().flatten().filter(|d| axis.holds(*d)) {
         let x = num(axis.x(mid));
         let (top, foot) = (num(y - 10.0), num(y + 10.0));
         svg.path(
@@ -192,6 +195,12 @@ fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
             &format!("stroke=\"{}\" stroke-width=\"2.4\" fill=\"none\"", LIGHT.ink),
         );
     }
+}
+
+/// An arrow head where a window runs past the axis.
+fn beyond(svg: &mut Svg, x: f64, y: f64, way: f64) {
+    let d = format!("M{} {}L{} {}L{} {}Z", num(x), num(y - 6.0), num(x + 9.0 * way), num(y), num(x), num(y + 6.0));
+    svg.path(&d, &format!("fill=\"{}\"", LIGHT.accent));
 }
 
 fn legend(svg: &mut Svg, y: f64) {

@@ -8,6 +8,7 @@ use geo::{BoundingRect, LineString, MultiPolygon};
 
 use crate::palette::LIGHT;
 use crate::svg::{Anchor, Svg, TextStyle, num};
+use crate::wording::grouped;
 
 /// Width of every map, drawing units.
 pub const WIDTH: f64 = 1000.0;
@@ -128,7 +129,8 @@ fn round_length(most: f64, units: UnitSystem) -> (f64, String) {
     let (unit, name) = if most >= least_big * big.0 { big } else { small };
     let decade = 10f64.powf((most / unit).log10().floor());
     let value = [5.0, 2.0, 1.0].into_iter().map(|m| m * decade).find(|v| v * unit <= most).unwrap_or(decade);
-    (value * unit, format!("{value} {name}"))
+    let figure = if value < 1.0 { value.to_string() } else { grouped(value) };
+    (value * unit, format!("{figure} {name}"))
 }
 
 #[cfg(test)]

@@ -35,7 +35,7 @@ fn row(w: Wording, r: &BlockRow<'_>) -> Value {
     let id = r.block.id.as_str();
     let figures: Vec<String> = BLOCK_FIGURES.iter().map(|f| block_id(id, f.suffix)).collect();
     json!({
-        "id": id,
+        "block": id,
         "name": if r.block.name == id { "" } else { r.block.name.as_str() },
         "use": r.block.land_use.word(),
         "area": w.area(r.block.area()),

@@ -14,7 +14,7 @@ use crate::PrintError;
 use crate::cautions;
 use crate::charts::{self, OutlookBar};
 use crate::maps::{self, MapBlock};
-use crate::numbers::number_ids;
+use crate::numbers::{number_ids, window_id};
 use crate::palette::{LIGHT, OptionStyle};
 use crate::pdf;
 
@@ -31,7 +31,8 @@ const TEMPLATE: &str = include_str!("season_plan.typ");
 /// [`PrintError::Inputs`] when the stages do not belong together (every mismatch is named);
 /// [`PrintError::Typesetting`] when the typesetter refuses, which is our own fault.
 pub fn season_plan(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Result<Vec<u8>, PrintError> {
-    let data = season_plan_data(inputs, issued)?;
+    let mut data = season_plan_data(inputs, issued)?;
+    data["unprintable"] = pdf::make_printable(&mut data).into();
     let programme = &inputs.records.programme;
     let identity = format!("season plan, {}, {}, {issued}", programme.name, programme.season);
     pdf::typeset(TEMPLATE, &data, identity, issued)
@@ -45,7 +46,7 @@ pub fn season_plan_data(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Result<V
     inputs.check()?;
     let rows = inputs.rows();
     let numbers: Map<String, Value> =
-        number_ids(inputs).into_iter().map(|n| (n.id, Value::String(n.value_text))).collect();
+        number_ids(inputs).into_iter().map(|n| (n.id.clone(), json!({ "text": n.value_text, "code": n.id }))).collect();
     Ok(json!({
         "head": head(inputs, issued),
         "numbers": numbers,
@@ -105,7 +106,7 @@ fn dates(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Value {
     json!({
         "svg": svg,
         "alt": sentences::dates_alt(inputs),
-        "rules": inputs.timing.windows.iter().map(|win| json!([win.kind.word(), win.rule])).collect::<Vec<_>>(),
+        "rules": inputs.timing.windows.iter().map(|win| json!([win.kind.word(), win.rule, window_id(win.kind)])).collect::<Vec<_>>(),
         "basis": sentences::timing_basis(inputs),
     })
 }

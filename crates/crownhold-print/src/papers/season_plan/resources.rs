@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crownhold::field::WorkOrder;
-use crownhold::types::Tactic;
+use crownhold::types::{Hours, Tactic};
 use jiff::civil::Date;
 use serde_json::{Value, json};
 
@@ -43,13 +43,13 @@ pub fn work(inputs: &SeasonPlanInputs<'_>) -> Value {
     batches
         .into_iter()
         .map(|((from, to, tactic, caution), orders)| {
-            let total = orders.iter().map(|o| o.hours).sum();
+            let total: Hours = orders.iter().map(|o| o.hours).sum();
             let mut blocks: Vec<&str> = orders.iter().map(|o| o.block.as_str()).collect();
             blocks.sort_unstable();
             blocks.dedup();
             json!({
                 "tactic": tactic.word(), "from": day(from), "to": day(to),
-                "blocks": blocks.join(", "), "count": blocks.len(), "hours": hour_text(total), "caution": caution,
+                "blocks": blocks.join(", "), "count": blocks.len(), "hours": if total > Hours::ZERO { hour_text(total) } else { "–".to_owned() }, "caution": caution,
             })
         })
         .collect()

@@ -84,16 +84,18 @@ fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
         .say("If nothing were done, ")
         .figure("P-risk-untreated")
         .say(" of favoured-tree canopy would be expected to lose more leaf than is tolerated; with the plan, ");
-    match inputs.plan.risk.out_of_sample {
-        Some(_) => start
-            .figure("P-risk-fresh")
-            .say(format!(
-                ", measured again on {} that the plan was not made on.",
-                count(inputs.plan.risk.fresh_draws, "fresh draw", "fresh draws")
-            ))
-            .done(),
-        None => start.figure("P-risk").say(", on the draws that the plan was made on.").done(),
-    }
+    let start = match inputs.plan.risk.out_of_sample {
+        Some(_) => start.figure("P-risk-fresh").say(format!(
+            ", measured again on {} that the plan was not made on.",
+            count(inputs.plan.risk.fresh_draws, "fresh draw", "fresh draws")
+        )),
+        None => start.figure("P-risk").say(", on the draws that the plan was made on."),
+    };
+    start
+        .say(" In ")
+        .figure("P-above-accepted")
+        .say(" the chance stays above the one accepted for the land use.")
+        .done()
 }
 
 /// How far the plan is proven.
