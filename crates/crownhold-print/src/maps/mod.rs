@@ -88,18 +88,32 @@ fn draw_block(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
     svg.raw("</g>");
 }
 
-/// Writes id and letters on a plate inside the block, or the letters alone, where they fit.
+/// Writes id and letters on a plate inside the block, in one line or two; or the letters alone, where they fit.
 fn label(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
     let Some(at) = b.block.shape.interior_point() else { return };
     let style = OptionStyle::of(b.bundle);
-    let full = format!("{} {}", b.block.id, style.code);
-    for (text, size) in [(&full, 15.0), (&full, 12.5), (&style.code, 12.5), (&style.code, 10.5)] {
-        let (width, height) = (text_width(text, size) + 6.0, size + 2.0);
+    let (id, code) = (b.block.id.as_str().to_owned(), style.code.clone());
+    let both = vec![format!("{id} {code}")];
+    let stacked = vec![id, code.clone()];
+    let tries = [
+        (&both, 15.0),
+        (&both, 12.5),
+        (&stacked, 12.5),
+        (&stacked, 11.0),
+        (&vec![code.clone()], 12.5),
+        (&vec![code], 10.5),
+    ];
+    for (lines, size) in tries {
+        let width = lines.iter().map(|l| text_width(l, size)).fold(0.0, f64::max) + 6.0;
+        let height = size * lines.len() as f64 + 2.0;
         if fits(&b.block.shape, at.x(), at.y(), frame.ground(width), frame.ground(height)) {
             let (x, y) = frame.point(at.x(), at.y());
             let plate = format!("rx=\"2\" fill=\"{}\"", style.fill);
             svg.rect((x - width / 2.0, y - height / 2.0), (width, height), &plate);
-            svg.text((x, y + size * 0.33), TextStyle::new(size, style.ink).anchor(Anchor::Middle), text);
+            for (i, line) in lines.iter().enumerate() {
+                let base = y - height / 2.0 + 1.0 + size * (i as f64 + 0.8);
+                svg.text((x, base), TextStyle::new(size, style.ink).anchor(Anchor::Middle), line);
+            }
             return;
         }
     }

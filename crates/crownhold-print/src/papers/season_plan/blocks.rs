@@ -1,5 +1,6 @@
 //! The table of blocks, one part per option, heaviest first, each under the caution of its acts.
 
+use crownhold::survey::DensityMethod;
 use crownhold::types::MassesPerArea;
 use serde_json::{Value, json};
 
@@ -55,12 +56,25 @@ fn interval(w: Wording, r: &BlockRow<'_>) -> String {
     format!("{} to {}", text(r.density.low), text(r.density.high))
 }
 
+/// What the density rests on; only a block's own plots are counted as its plots.
 fn basis(r: &BlockRow<'_>) -> String {
+    let own = r.density.method == DensityMethod::OwnPlots;
     match r.density.plots {
-        0 => r.density.method.word().to_owned(),
-        1 => format!("1 plot, {}", r.density.method.word()),
-        n => format!("{n} plots, {}", r.density.method.word()),
+        _ if !own => r.density.method.word().to_owned(),
+        1 => "1 own plot".to_owned(),
+        n => format!("{n} own plots"),
     }
+}
+
+/// From this many blocks on, a list tells in which table each stands.
+const LISTED_FROM: usize = 25;
+
+/// Blocks in id order, each with the letters of its table; nothing for a small programme.
+pub fn finder(rows: &[BlockRow<'_>]) -> Value {
+    let mut list: Vec<(&str, String)> =
+        rows.iter().map(|r| (r.block.id.as_str(), OptionStyle::of(&r.plan.bundle).code)).collect();
+    list.sort();
+    if list.len() < LISTED_FROM { json!([]) } else { json!(list) }
 }
 
 /// Why some options may not be taken here: every reason once.

@@ -59,6 +59,7 @@ pub fn season_plan_data(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Result<V
         "dates": dates(inputs, issued),
         "work": resources::work(inputs),
         "outlook": outlook(inputs, &rows),
+        "finder": blocks::finder(&rows),
         "classes": blocks::classes(inputs, &rows),
         "hours": resources::hours(inputs),
         "assumptions": assumptions::groups(inputs),

@@ -1,6 +1,7 @@
 //! The sentences of the plan. Figures in them are number ids, so that a sentence and a table cannot disagree.
 
 use crownhold::plan::Status;
+use crownhold::tactics::Bundle;
 use crownhold::types::Tactic;
 use serde_json::{Value, json};
 
@@ -45,10 +46,11 @@ fn what(inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) -> Value {
         .figure("P-all-blocks")
         .say(format!(" in {}, the plan treats ", inputs.records.programme.name));
     let start = start.figure("P-blocks");
-    if acts.is_empty() {
-        start.say("; every block is watched.").done()
-    } else {
-        start.say(format!(" ({}) and watches the rest.", listed(&acts))).done()
+    let rest = rows.iter().any(|r| r.plan.bundle == Bundle::WATCH);
+    match (acts.is_empty(), rest) {
+        (true, _) => start.say("; every block is watched.").done(),
+        (false, true) => start.say(format!(" ({}) and watches the rest.", listed(&acts))).done(),
+        (false, false) => start.say(format!(" ({}).", listed(&acts))).done(),
     }
 }
 
@@ -102,7 +104,7 @@ fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
 pub fn proof(inputs: &SeasonPlanInputs<'_>) -> Value {
     let start = match inputs.plan.status {
         Status::Optimal => {
-            "Proven: under the limits given, no plan leaves less risk; none with that risk sprays less; none with both costs less. Gap between plan and proof: at most "
+            "Proven, within the gap named here: under the limits given, no plan leaves less risk; none with that risk sprays less; none with both costs less. Gap between plan and proof: at most "
         }
         Status::Feasible => "Not proven to be the best: the search was stopped. Gap between plan and proof: at most ",
     };
