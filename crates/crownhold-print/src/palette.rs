@@ -147,7 +147,8 @@ mod tests {
         }
     }
 
-    /// In grey, each heavier act is clearly darker: by a tenth of the perceived lightness (CIE L*) at least.
+    /// In grey, each heavier act is darker, by 5 of the 100 steps of CIE lightness (L*) at least; letters and
+    /// patterns tell apart what lies near.
     #[test]
     fn tones_darken_with_the_act() {
         let lightness = |hex: &str| 116.0 * luminance(hex).cbrt() - 16.0;

@@ -1,14 +1,14 @@
 //! Maps as SVG. Grid north is up; one scale in both directions.
 
 mod frame;
+mod labels;
 mod legend;
 
 use crownhold::tactics::Bundle;
 use crownhold::types::{Block, NoSprayArea, UnitSystem};
-use geo::{Contains, InteriorPoint, MultiPolygon, Rect, coord};
 
 use crate::palette::{LIGHT, OptionStyle, no_spray_pattern};
-use crate::svg::{Anchor, Svg, TextStyle, escape, text_width};
+use crate::svg::{Anchor, Svg, TextStyle, escape};
 use frame::Frame;
 
 /// One block with the option that is shown for it.
@@ -50,7 +50,7 @@ pub fn option_map(blocks: &[MapBlock<'_>], no_spray: &[NoSprayArea], units: Unit
         svg.path(&d, &outline(LIGHT.guard, 1.6, "5 2.5"));
     }
     for b in blocks {
-        label(&mut svg, &frame, b);
+        labels::draw(&mut svg, &frame, b, no_spray);
     }
     frame.north(&mut svg);
     frame.scale_bar(&mut svg, units);
@@ -86,43 +86,4 @@ fn draw_block(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
     }
     svg.path(&d, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\" stroke-linejoin=\"round\"", LIGHT.ink));
     svg.raw("</g>");
-}
-
-/// Writes id and letters on a plate inside the block, in one line or two; or the letters alone, where they fit.
-fn label(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
-    let Some(at) = b.block.shape.interior_point() else { return };
-    let style = OptionStyle::of(b.bundle);
-    let (id, code) = (b.block.id.as_str().to_owned(), style.code.clone());
-    let both = vec![format!("{id} {code}")];
-    let stacked = vec![id, code.clone()];
-    let tries = [
-        (&both, 15.0),
-        (&both, 12.5),
-        (&stacked, 12.5),
-        (&stacked, 11.0),
-        (&vec![code.clone()], 12.5),
-        (&vec![code], 10.5),
-    ];
-    for (lines, size) in tries {
-        let width = lines.iter().map(|l| text_width(l, size)).fold(0.0, f64::max) + 6.0;
-        let height = size * lines.len() as f64 + 2.0;
-        if fits(&b.block.shape, at.x(), at.y(), frame.ground(width), frame.ground(height)) {
-            let (x, y) = frame.point(at.x(), at.y());
-            let plate = format!("rx=\"2\" fill=\"{}\"", style.fill);
-            svg.rect((x - width / 2.0, y - height / 2.0), (width, height), &plate);
-            for (i, line) in lines.iter().enumerate() {
-                let base = y - height / 2.0 + 1.0 + size * (i as f64 + 0.8);
-                svg.text((x, base), TextStyle::new(size, style.ink).anchor(Anchor::Middle), line);
-            }
-            return;
-        }
-    }
-}
-
-fn fits(shape: &MultiPolygon<f64>, x: f64, y: f64, width: f64, height: f64) -> bool {
-    let plate = Rect::new(
-        coord! { x: x - width / 2.0, y: y - height / 2.0 },
-        coord! { x: x + width / 2.0, y: y + height / 2.0 },
-    );
-    shape.contains(&plate.to_polygon())
 }
