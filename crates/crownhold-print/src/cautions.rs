@@ -1,5 +1,8 @@
-//! What must be said where an act can hurt someone. Sources: the science notes of tactics, sections 1 to 8;
-//! none of these sentences replaces a label, a licence or a local rule.
+//! What must be said where an act can hurt someone.
+//!
+//! Gloves, eye protection, soapy water, rashes and asthma, the law of the label, licences, consents and sticky
+//! material on tape only follow the science notes on tactics (and the sources named there); ladders, traffic, heat,
+//! ticks and beekeepers are common practice. None of these sentences replaces a label, a licence or a local rule.
 
 use crownhold::types::Tactic;
 
@@ -13,7 +16,8 @@ pub fn of(tactic: Tactic) -> &'static str {
         }
         Tactic::Bands => {
             "Larval hairs cause rashes and can bring on asthma: gloves or forceps, long sleeves, never a bare hand. \
-             Use fabric without glue: sticky barriers catch birds and small mammals. Take the bands down at the end. \
+             Use plain fabric; sticky material, if at all, only on tape, since on bare bark it can harm the tree. Take the \
+             bands down at the end. \
              Mind heat, ticks and traffic."
         }
         Tactic::GroundBtk => {
