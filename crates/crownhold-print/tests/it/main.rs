@@ -1,1 +1,6 @@
 //! Integration tests of this crate, one module each.
+#![allow(clippy::unwrap_used)]
+
+mod drawings;
+mod season_plan;
+mod town;

@@ -1,0 +1,88 @@
+//! Foliage loss if nothing is done, by block.
+
+use super::WIDTH;
+use crate::palette::LIGHT;
+use crate::svg::{Anchor, Svg, TextStyle, fit_text, num};
+use crate::wording::percent;
+
+/// One block of the outlook chart. All values are shares of favoured-host foliage, 0 to 1.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutlookBar {
+    /// Block, as people call it.
+    pub label: String,
+    /// Letters of the planned option.
+    pub code: String,
+    /// 5, 50 and 95 % points if nothing is done.
+    pub untreated: (f64, f64, f64),
+    /// Loss held to be acceptable.
+    pub tolerance: f64,
+    /// Expected loss with the plan.
+    pub planned: f64,
+}
+
+const ROW: f64 = 25.0;
+const TOP: f64 = 72.0;
+const LEFT: f64 = 262.0;
+const RIGHT: f64 = 752.0;
+
+/// Bars from the 5 to the 95 % point with the median, the tolerance as a line, the plan as a diamond.
+pub fn untreated_outlook(bars: &[OutlookBar]) -> String {
+    let bottom = TOP + ROW * bars.len() as f64;
+    let mut svg = Svg::new(WIDTH, bottom + 14.0);
+    axis(&mut svg, bottom);
+    for (i, bar) in bars.iter().enumerate() {
+        draw(&mut svg, bar, TOP + ROW * i as f64 + ROW / 2.0);
+    }
+    legend(&mut svg);
+    svg.finish("outlook", "Foliage loss by block if nothing is done")
+}
+
+fn x(share: f64) -> f64 {
+    LEFT + (RIGHT - LEFT) * share.clamp(0.0, 1.0)
+}
+
+fn axis(svg: &mut Svg, bottom: f64) {
+    let small = TextStyle::new(15.0, LIGHT.soft);
+    for tenth in [0, 25, 50, 75, 100] {
+        let at = x(f64::from(tenth) / 100.0);
+        svg.line((at, TOP - 4.0), (at, bottom), LIGHT.rule, 1.0, "");
+        svg.text((at, TOP - 10.0), small.anchor(Anchor::Middle), &format!("{tenth} %"));
+    }
+    let ids = TextStyle::new(11.0, LIGHT.soft).anchor(Anchor::End);
+    svg.text((WIDTH - 16.0, TOP - 28.0), ids, "block id + .loss → .loss-planned");
+    svg.text((16.0, TOP - 10.0), small, "block and its planned option");
+    svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "untreated → planned");
+}
+
+fn draw(svg: &mut Svg, bar: &OutlookBar, y: f64) {
+    let text = TextStyle::new(16.0, LIGHT.ink);
+    svg.text((16.0, y + 5.0), text, &fit_text(&bar.label, 16.0, 180.0));
+    svg.text((LEFT - 12.0, y + 5.0), text.anchor(Anchor::End), &bar.code);
+    let (low, mid, high) = bar.untreated;
+    svg.rect((x(low), y - 6.0), (x(high) - x(low), 12.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
+    svg.rect((x(mid) - 2.0, y - 9.0), (4.0, 18.0), &format!("fill=\"{}\"", LIGHT.accent));
+    let at = x(bar.tolerance);
+    svg.line((at, y - ROW / 2.0 + 2.0), (at, y + ROW / 2.0 - 2.0), LIGHT.guard, 2.0, "3 2");
+    diamond(svg, x(bar.planned), y);
+    let figures = format!("{} ({} to {}) → {}", percent(mid), percent(low), percent(high), percent(bar.planned));
+    svg.text((WIDTH - 16.0, y + 5.0), text.anchor(Anchor::End), &figures);
+}
+
+fn diamond(svg: &mut Svg, x: f64, y: f64) {
+    let (l, r, t, b) = (num(x - 5.5), num(x + 5.5), num(y - 5.5), num(y + 5.5));
+    let (x, y) = (num(x), num(y));
+    let paint = format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"1.6\"", LIGHT.paper, LIGHT.ink);
+    svg.path(&format!("M{l} {y}L{x} {t}L{r} {y}L{x} {b}Z"), &paint);
+}
+
+fn legend(svg: &mut Svg) {
+    let y = 20.0;
+    let style = TextStyle::new(15.0, LIGHT.ink);
+    svg.rect((16.0, y - 11.0), (40.0, 12.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
+    svg.rect((34.0, y - 14.0), (4.0, 18.0), &format!("fill=\"{}\"", LIGHT.accent));
+    svg.text((64.0, y), style, "untreated: 5 to 95 %, median");
+    svg.line((330.0, y - 14.0), (330.0, y + 4.0), LIGHT.guard, 2.0, "3 2");
+    svg.text((342.0, y), style, "tolerated loss");
+    diamond(svg, 474.0, y - 5.0);
+    svg.text((488.0, y), style, "expected with the plan");
+}

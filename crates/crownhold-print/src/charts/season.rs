@@ -1,0 +1,223 @@
+//! The season's dates and working windows on one calendar axis.
+
+use crownhold::timing::{Event, Timing, Window, date_quantile};
+use crownhold::types::UnitSystem;
+use jiff::civil::Date;
+use jiff::{Span, ToSpan as _};
+
+use super::WIDTH;
+use crate::numbers::{date_range, event_id, window_id, window_span};
+use crate::palette::LIGHT;
+use crate::svg::{Anchor, Svg, TextStyle, num};
+use crate::wording::{Wording, month_name};
+
+const ROW: f64 = 26.0;
+const TOP: f64 = 62.0;
+const LEFT: f64 = 216.0;
+const RIGHT: f64 = 716.0;
+
+/// One line of the chart.
+enum Line<'a> {
+    Heading(&'static str),
+    Event(Event, &'a [Option<Date>]),
+    Window(&'a Window),
+}
+
+/// Event dates as 5 to 95 % bars with the median; windows from their first to their last day, pale where only
+/// some of the years would have them open; a line for today.
+pub fn season_dates(timing: &Timing, units: UnitSystem, today: Date) -> String {
+    let w = Wording::new(units);
+    let lines = lines(timing);
+    let bottom = TOP + ROW * lines.len() as f64;
+    let mut svg = Svg::new(WIDTH, bottom + 40.0);
+    let title = format!("Dates and working windows of season {}", timing.season);
+    let Some(axis) = Axis::over(timing) else {
+        svg.text(
+            (WIDTH / 2.0, TOP),
+            TextStyle::new(18.0, LIGHT.soft).anchor(Anchor::Middle),
+            "No dates: no weather yet.",
+        );
+        return svg.finish("dates", &title);
+    };
+    axis.draw(&mut svg, bottom);
+    for (i, line) in lines.iter().enumerate() {
+        draw(&mut svg, &axis, w, line, TOP + ROW * i as f64 + ROW / 2.0);
+    }
+    axis.today(&mut svg, w, today, bottom);
+    legend(&mut svg, bottom + 30.0);
+    svg.finish("dates", &title)
+}
+
+/// The heading an event stands under.
+fn group(event: Event) -> &'static str {
+    match event {
+        Event::RedOakBudbreak | Event::RedOakLeaf | Event::WhiteOakBudbreak | Event::WhiteOakLeaf => "Oak leaves",
+        _ => "Insect",
+    }
+}
+
+fn lines(timing: &Timing) -> Vec<Line<'_>> {
+    let mut lines = Vec::new();
+    for heading in ["Insect", "Oak leaves"] {
+        let of_group: Vec<_> = timing.events.iter().filter(|e| group(e.event) == heading).collect();
+        if !of_group.is_empty() {
+            lines.push(Line::Heading(heading));
+        }
+        lines.extend(of_group.into_iter().map(|e| Line::Event(e.event, &e.dates)));
+    }
+    if !timing.windows.is_empty() {
+        lines.push(Line::Heading("Working windows"));
+    }
+    lines.extend(timing.windows.iter().map(Line::Window));
+    lines
+}
+
+/// First and last of the 5, 50 and 95 % points.
+fn span<'a>(all: impl Iterator<Item = &'a [Option<Date>]>) -> Option<(Date, Date)> {
+    let points: Vec<Date> =
+        all.flat_map(|dates| [0.05, 0.5, 0.95].map(|p| date_quantile(dates, p))).flatten().collect();
+    Some((*points.iter().min()?, *points.iter().max()?))
+}
+
+/// Days to drawing units.
+struct Axis {
+    from: Date,
+    to: Date,
+}
+
+impl Axis {
+    /// Whole months around the dates of the events; around those of the windows where there are no events.
+    /// Windows may run past it: months of winter work must not squeeze the weeks that matter.
+    fn over(timing: &Timing) -> Option<Self> {
+        let events = timing.events.iter().map(|e| e.dates.as_slice());
+        let windows = timing.windows.iter().flat_map(|w| [w.opens.as_slice(), w.closes.as_slice()]);
+        let (first, last) = span(events).or_else(|| span(windows))?;
+        Some(Self { from: first.first_of_month(), to: last.last_of_month() })
+    }
+    fn days(&self, date: Date) -> f64 {
+        f64::from((date - self.from).get_days())
+    }
+    fn x(&self, date: Date) -> f64 {
+        LEFT + (RIGHT - LEFT) * (self.days(date) / self.days(self.to).max(1.0)).clamp(0.0, 1.0)
+    }
+    fn holds(&self, date: Date) -> bool {
+        self.from <= date && date <= self.to
+    }
+    fn draw(&self, svg: &mut Svg, bottom: f64) {
+        let step: Span = 1.month();
+        for (i, month) in self.from.series(step).take_while(|m| *m <= self.to).enumerate() {
+            let (x, next) = (self.x(month), self.x(month.last_of_month()));
+            if i % 2 == 0 {
+                svg.rect((x, TOP - 26.0), (next - x, bottom - TOP + 26.0), "fill=\"#f5f6f6\"");
+            }
+            let name = month_name(month.month());
+            let name = if next - x > 70.0 { name } else { &name[..if next - x > 34.0 { 3 } else { 1 }] };
+            let style = TextStyle::new(15.0, LIGHT.soft).anchor(Anchor::Middle);
+            svg.text(((x + next) / 2.0, TOP - 9.0), style, name);
+        }
+        svg.line((16.0, TOP - 2.0), (WIDTH - 16.0, TOP - 2.0), LIGHT.rule, 1.0, "");
+        svg.text((WIDTH - 16.0, TOP - 9.0), TextStyle::new(15.0, LIGHT.soft).anchor(Anchor::End), "median (5 to 95 %)");
+    }
+    fn today(&self, svg: &mut Svg, w: Wording, today: Date, bottom: f64) {
+        let text = TextStyle::new(15.0, LIGHT.guard).bold();
+        if !self.holds(today) {
+            let side = if today < self.from { "before" } else { "after" };
+            let note = format!("Issued {}, {side} the dates shown", w.date(today));
+            svg.text((16.0, 22.0), TextStyle::new(15.0, LIGHT.soft), &note);
+            return;
+        }
+        let x = self.x(today);
+        // In two pieces, so that the month keeps its name.
+        svg.line((x, 27.0), (x, TOP - 23.0), LIGHT.guard, 1.8, "");
+        svg.line((x, TOP - 4.0), (x, bottom), LIGHT.guard, 1.8, "6 3");
+        svg.text((x, 22.0), text.anchor(Anchor::Middle), &format!("today, {}", w.day(today)));
+    }
+}
+
+fn draw(svg: &mut Svg, axis: &Axis, w: Wording, line: &Line<'_>, y: f64) {
+    let label = TextStyle::new(16.0, LIGHT.ink);
+    match line {
+        Line::Heading(text) => svg.text((16.0, y + 7.0), TextStyle::new(16.0, LIGHT.accent).bold(), text),
+        Line::Event(event, dates) => {
+            svg.text((28.0, y + 5.0), label, event.word());
+            event_bar(svg, axis, dates, y);
+            figures(svg, y, &date_range(w, dates), event_id(*event));
+        }
+        Line::Window(win) => {
+            svg.text((28.0, y + 5.0), label, win.kind.word());
+            window_bar(svg, axis, win, y);
+            figures(svg, y, &window_span(w, win), window_id(win.kind));
+        }
+    }
+}
+
+fn figures(svg: &mut Svg, y: f64, text: &str, id: &str) {
+    svg.text((RIGHT + 16.0, y + 5.0), TextStyle::new(11.0, LIGHT.soft), id);
+    svg.text((WIDTH - 16.0, y + 5.0), TextStyle::new(15.0, LIGHT.ink).anchor(Anchor::End), text);
+}
+
+fn event_bar(svg: &mut Svg, axis: &Axis, dates: &[Option<Date>], y: f64) {
+    let Some(low) = date_quantile(dates, 0.05) else { return };
+    // Years in which it does not happen count as later than the axis.
+    let high = date_quantile(dates, 0.95).unwrap_or(axis.to);
+    let (from, to) = (axis.x(low), axis.x(high));
+    svg.rect((from, y - 5.0), ((to - from).max(2.0), 10.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
+    if let Some(mid) = date_quantile(dates, 0.5) {
+        svg.rect((axis.x(mid) - 2.0, y - 8.5), (4.0, 17.0), &format!("fill=\"{}\"", LIGHT.accent));
+    }
+}
+
+fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
+    let Some(first) = date_quantile(&win.opens, 0.05) else { return };
+    let last = date_quantile(&win.closes, 0.95).unwrap_or(axis.to);
+    if first > axis.to || last < axis.from {
+        return beyond(svg, if first > axis.to { RIGHT } else { LEFT }, y, if first > axis.to { 1.0 } else { -1.0 });
+    }
+    let (from, to) = (axis.x(first), axis.x(last));
+    let outline = format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.paper, LIGHT.accent);
+    svg.rect((from, y - 6.0), ((to - from).max(2.0), 12.0), &outline);
+    let sure = (date_quantile(&win.opens, 0.95), date_quantile(&win.closes, 0.05));
+    if let (Some(a), Some(b)) = sure
+        && a <= b
+    {
+        svg.rect((axis.x(a), y - 6.0), ((axis.x(b) - axis.x(a)).max(2.0), 12.0), &format!("fill=\"{}\"", LIGHT.accent));
+    }
+    if first < axis.from {
+        beyond(svg, LEFT, y, -1.0);
+    }
+    if last > axis.to {
+        beyond(svg, RIGHT, y, 1.0);
+    }
+    let middles = [date_quantile(&win.opens, 0.5), date_quantile(&win.closes, 0.5)];
+    for mid in middles.into_iter().flatten().filter(|d| axis.holds(*d)) {
+        let x = num(axis.x(mid));
+        let (top, foot) = (num(y - 10.0), num(y + 10.0));
+        svg.path(
+            &format!("M{x} {top}V{foot}"),
+            &format!("stroke=\"{}\" stroke-width=\"2.4\" fill=\"none\"", LIGHT.ink),
+        );
+    }
+}
+
+/// An arrow head where a window runs past the axis.
+fn beyond(svg: &mut Svg, x: f64, y: f64, way: f64) {
+    let d = format!("M{} {}L{} {}L{} {}Z", num(x), num(y - 6.0), num(x + 9.0 * way), num(y), num(x), num(y + 6.0));
+    svg.path(&d, &format!("fill=\"{}\"", LIGHT.accent));
+}
+
+fn legend(svg: &mut Svg, y: f64) {
+    let style = TextStyle::new(15.0, LIGHT.ink);
+    svg.rect((16.0, y - 10.0), (36.0, 10.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
+    svg.rect((32.0, y - 13.5), (4.0, 17.0), &format!("fill=\"{}\"", LIGHT.accent));
+    svg.text((60.0, y), style, "event: 5 to 95 %, median");
+    let outline = format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.paper, LIGHT.accent);
+    svg.rect((268.0, y - 11.0), (60.0, 12.0), &outline);
+    svg.rect((286.0, y - 11.0), (24.0, 12.0), &format!("fill=\"{}\"", LIGHT.accent));
+    for x in ["M279", "M318"] {
+        svg.path(
+            &format!("{x} {}V{}", num(y - 15.0), num(y + 5.0)),
+            &format!("stroke=\"{}\" stroke-width=\"2.4\" fill=\"none\"", LIGHT.ink),
+        );
+    }
+    svg.text((338.0, y), style, "window: perhaps open, surely open (19 of 20), median ends");
+}

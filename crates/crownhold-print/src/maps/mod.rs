@@ -1,0 +1,89 @@
+//! Maps as SVG. Grid north is up; one scale in both directions.
+
+mod frame;
+mod labels;
+mod legend;
+
+use crownhold::tactics::Bundle;
+use crownhold::types::{Block, NoSprayArea, UnitSystem};
+
+use crate::palette::{LIGHT, OptionStyle, no_spray_pattern};
+use crate::svg::{Anchor, Svg, TextStyle, escape};
+use frame::Frame;
+
+/// One block with the option that is shown for it.
+#[derive(Clone, Copy, Debug)]
+pub struct MapBlock<'a> {
+    /// Block.
+    pub block: &'a Block,
+    /// Option.
+    pub bundle: &'a Bundle,
+}
+
+/// Prefix of names inside the drawing.
+const NAME: &str = "map";
+const NO_SPRAY: &str = "map-no-spray";
+
+/// Blocks by option: tone, pattern and letters; no-spray areas cross-hatched; legend, scale bar, grid north.
+///
+/// Labels stand where they fit: block id and option letters, or the letters alone, or nothing.
+/// No-spray areas are drawn without their buffers.
+pub fn option_map(blocks: &[MapBlock<'_>], no_spray: &[NoSprayArea], units: UnitSystem, title: &str) -> String {
+    let shapes = blocks.iter().map(|b| &b.block.shape).chain(no_spray.iter().map(|n| &n.shape));
+    let Some(frame) = Frame::around(shapes) else { return empty(title) };
+    let classes = legend::classes(blocks);
+    let height = frame.height() + legend::height(&classes, !no_spray.is_empty());
+    let mut svg = Svg::new(frame::WIDTH, height);
+    definitions(&mut svg, &classes);
+    for b in blocks {
+        draw_block(&mut svg, &frame, b);
+    }
+    for area in no_spray {
+        let d = frame.path(&area.shape);
+        let outline = |ink: &str, width: f64, dash: &str| {
+            format!(
+                "fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-dasharray=\"{dash}\" stroke-linejoin=\"round\""
+            )
+        };
+        svg.path(&d, &format!("fill=\"url(#{NO_SPRAY})\" fill-rule=\"evenodd\""));
+        svg.path(&d, &outline(LIGHT.paper, 3.2, "none"));
+        svg.path(&d, &outline(LIGHT.guard, 1.6, "5 2.5"));
+    }
+    for b in blocks {
+        labels::draw(&mut svg, &frame, b, no_spray);
+    }
+    frame.north(&mut svg);
+    frame.scale_bar(&mut svg, units);
+    legend::draw(&mut svg, &classes, !no_spray.is_empty(), frame.height());
+    svg.finish(NAME, title)
+}
+
+fn empty(title: &str) -> String {
+    let mut svg = Svg::new(frame::WIDTH, 80.0);
+    svg.text(
+        (frame::WIDTH / 2.0, 48.0),
+        TextStyle::new(20.0, LIGHT.soft).anchor(Anchor::Middle),
+        "No blocks to draw yet.",
+    );
+    svg.finish(NAME, title)
+}
+
+fn definitions(svg: &mut Svg, classes: &[legend::Class]) {
+    let mut patterns: Vec<String> = classes.iter().flat_map(|c| c.style.pattern_definitions(NAME)).collect();
+    patterns.sort();
+    patterns.dedup();
+    patterns.push(no_spray_pattern(NO_SPRAY));
+    svg.raw(&format!("<defs>{}</defs>", patterns.concat()));
+}
+
+fn draw_block(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
+    let style = OptionStyle::of(b.bundle);
+    let d = frame.path(&b.block.shape);
+    svg.raw(&format!("<g><title>{}: {}</title>", escape(b.block.id.as_str()), escape(&b.bundle.key())));
+    svg.path(&d, &format!("fill=\"{}\" fill-rule=\"evenodd\"", style.fill));
+    for mark in &style.marks {
+        svg.path(&d, &format!("fill=\"url(#{})\" fill-rule=\"evenodd\"", style.pattern_id(NAME, *mark)));
+    }
+    svg.path(&d, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\" stroke-linejoin=\"round\"", LIGHT.ink));
+    svg.raw("</g>");
+}

@@ -1,0 +1,169 @@
+//! Quantities, dates and chances as people read them, in the programme's own units.
+
+use crownhold::types::{Area, Hours, MassesPerArea, Money, UnitSystem};
+use jiff::civil::Date;
+
+/// Thin wrapper over the unit system: every figure of a paper passes through here once.
+#[derive(Clone, Copy, Debug)]
+pub struct Wording {
+    units: UnitSystem,
+}
+
+impl Wording {
+    /// For a unit system.
+    pub fn new(units: UnitSystem) -> Self {
+        Self { units }
+    }
+    /// Is it acres and feet?
+    pub fn is_us(self) -> bool {
+        self.units == UnitSystem::Us
+    }
+    /// "acres" or "ha".
+    pub fn area_unit(self) -> &'static str {
+        if self.is_us() { "acres" } else { "ha" }
+    }
+    /// "acre" or "ha", after "per".
+    pub fn per_area(self) -> &'static str {
+        if self.is_us() { "acre" } else { "ha" }
+    }
+    /// An area without its unit: whole numbers from 10 up, one decimal below.
+    pub fn bare_area(self, area: Area) -> String {
+        number(if self.is_us() { area.as_acres() } else { area.as_hectares() })
+    }
+    /// An area with its unit.
+    pub fn area(self, area: Area) -> String {
+        format!("{} {}", self.bare_area(area), self.area_unit())
+    }
+    /// A density without its unit.
+    pub fn bare_density(self, density: MassesPerArea) -> String {
+        number(if self.is_us() { density.as_per_acre() } else { density.as_per_hectare() })
+    }
+    /// A day and month.
+    pub fn day(self, date: Date) -> String {
+        let month = &month_name(date.month())[..3];
+        if self.is_us() { format!("{month} {}", date.day()) } else { format!("{} {month}", date.day()) }
+    }
+    /// A full date.
+    pub fn date(self, date: Date) -> String {
+        let month = month_name(date.month());
+        if self.is_us() {
+            format!("{month} {}, {}", date.day(), date.year())
+        } else {
+            format!("{} {month} {}", date.day(), date.year())
+        }
+    }
+    /// A date that may lie beyond the year.
+    pub fn day_or_later(self, date: Option<Date>) -> String {
+        date.map_or_else(|| "not this year".to_owned(), |d| self.day(d))
+    }
+}
+
+/// The English name of a month, 1 to 12.
+pub fn month_name(month: i8) -> &'static str {
+    const NAMES: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    NAMES[usize::try_from(month - 1).unwrap_or(0).min(11)]
+}
+
+/// Whole numbers with thousands separators from 10 up, one decimal below; "0" for nothing.
+pub fn number(v: f64) -> String {
+    if v != 0.0 && v.abs() < 9.95 { format!("{v:.1}") } else { grouped(v) }
+}
+
+/// A whole number with thousands separators.
+pub fn grouped(v: f64) -> String {
+    let whole = format!("{:.0}", v.abs());
+    let mut out = String::new();
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    if v < 0.0 && whole != "0" { format!("−{out}") } else { out }
+}
+
+/// Money, whole.
+pub fn money(money: Money) -> String {
+    let text = grouped(money.as_dollars());
+    match text.strip_prefix('−') {
+        Some(rest) => format!("−${rest}"),
+        None => format!("${text}"),
+    }
+}
+
+/// Hours without a unit.
+pub fn hours(hours: Hours) -> String {
+    number(hours.as_hours())
+}
+
+/// A chance from draws (its blank does not break): never "0 %" or "100 %", which a finite number of draws cannot show.
+pub fn chance(p: f64) -> String {
+    if p < 0.005 {
+        "<1\u{a0}%".to_owned()
+    } else if p > 0.995 {
+        ">99\u{a0}%".to_owned()
+    } else {
+        format!("{:.0}\u{a0}%", p * 100.0)
+    }
+}
+
+/// A share in whole percent.
+pub fn percent(share: f64) -> String {
+    format!("{:.0}\u{a0}%", share * 100.0)
+}
+
+/// "1 block", "2 blocks".
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{} {}", grouped(n as f64), if n == 1 { one } else { many })
+}
+
+/// "a", "a and b", "a, b and c".
+pub fn listed(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn figures_read_as_people_write_them() {
+        assert_eq!(grouped(1_234_567.4), "1,234,567");
+        assert_eq!((number(0.0), number(3.26), number(12.6)), ("0".into(), "3.3".into(), "13".into()));
+        assert_eq!(money(Money::dollars(-1_200.0)), "−$1,200");
+        assert_eq!(
+            (chance(0.0), chance(1.0), chance(0.123)),
+            ("<1\u{a0}%".into(), ">99\u{a0}%".into(), "12\u{a0}%".into())
+        );
+        assert_eq!(listed(&["a".into(), "b".into(), "c".into()]), "a, b and c");
+    }
+
+    #[test]
+    fn units_follow_the_programme() {
+        let (us, metric) = (Wording::new(UnitSystem::Us), Wording::new(UnitSystem::Metric));
+        // 1 international acre = 0.40468564224 ha, exact by definition.
+        assert_eq!(
+            (us.area(Area::acres(100.0)), metric.area(Area::acres(100.0))),
+            ("100 acres".into(), "40 ha".into())
+        );
+        assert_eq!((us.day(date(2027, 5, 4)), metric.day(date(2027, 5, 4))), ("May 4".into(), "4 May".into()));
+    }
+}

@@ -1,0 +1,229 @@
+//! The season plan of the small town, and of towns that try its layout.
+
+use std::collections::BTreeSet;
+
+use crownhold::tactics::Bundle;
+use crownhold::types::{Area, Draws, UnitSystem, Value};
+use crownhold_print::papers::season_plan::season_plan_data;
+use crownhold_print::{PrintError, number_ids, season_plan};
+
+use crate::town::{ISSUED, Town};
+
+/// Pages of a PDF: each page object names its type once, uncompressed.
+fn pages(pdf: &[u8]) -> usize {
+    count(pdf, b"/Type/Page/")
+}
+
+fn count(pdf: &[u8], what: &[u8]) -> usize {
+    pdf.windows(what.len()).filter(|w| *w == what).count()
+}
+
+fn has(pdf: &[u8], what: &str) -> bool {
+    count(pdf, what.as_bytes()) > 0
+}
+
+#[test]
+fn it_is_a_tagged_pdf_with_title_and_language() {
+    let pdf = season_plan(&Town::small().inputs(), ISSUED).unwrap();
+    assert!(pdf.starts_with(b"%PDF-1.7"));
+    // PDF 32000-1: 14.7 structure tree, 14.8 mark information; ISO 14289-1: the PDF/UA identifier in the metadata.
+    for part in ["/StructTreeRoot", "/MarkInfo", "/Lang", "pdfuaid:part", "Pellwood: spongy moth season plan 2027"] {
+        assert!(has(&pdf, part), "{part}");
+    }
+    assert!(pages(&pdf) > 2, "{} pages", pages(&pdf));
+}
+
+#[test]
+fn same_inputs_same_bytes() {
+    let first = season_plan(&Town::small().inputs(), ISSUED).unwrap();
+    let again = season_plan(&Town::small().inputs(), ISSUED).unwrap();
+    assert!(first == again, "{} and {} bytes", first.len(), again.len());
+    let later = season_plan(&Town::small().inputs(), ISSUED.tomorrow().unwrap()).unwrap();
+    assert!(first != later, "the date of issue is on the paper");
+}
+
+/// Everything the paper says, in order; the layout only sets it.
+#[test]
+fn words_of_the_small_town() {
+    let mut data = season_plan_data(&Town::small().inputs(), ISSUED).unwrap();
+    // The drawings have their own snapshots.
+    for part in ["map", "dates", "outlook"] {
+        data[part]["svg"] = "…".into();
+    }
+    insta::assert_snapshot!(serde_json::to_string_pretty(&data).unwrap());
+}
+
+/// Every id on the paper can be asked for, and each is there once.
+#[test]
+fn printed_ids_are_in_the_catalogue() {
+    let town = Town::small();
+    let catalogue = number_ids(&town.inputs());
+    let ids: BTreeSet<&str> = catalogue.iter().map(|n| n.id.as_str()).collect();
+    assert_eq!(ids.len(), catalogue.len(), "an id stands twice");
+    for id in ["P-cost", "P-sprayed", "B-004.density", "T-hatch50", "W-aerial.opens", "timing.hatch.heat", "C-A2.cost"]
+    {
+        assert!(ids.contains(id), "{id}");
+    }
+    let data = season_plan_data(&town.inputs(), ISSUED).unwrap();
+    let sentences = data["sentences"].as_array().unwrap().iter().chain([&data["proof"], &data["outlook"]["sentence"]]);
+    let printed: Vec<&str> = sentences.flat_map(|s| s.as_array().unwrap()).filter_map(|p| p["id"].as_str()).collect();
+    assert!(printed.len() > 10);
+    for id in printed {
+        assert!(ids.contains(id), "{id} is printed");
+    }
+}
+
+/// A figure on the paper is the sum of its parts.
+#[test]
+fn totals_add_up() {
+    let town = Town::small();
+    let catalogue = number_ids(&town.inputs());
+    let text = |id: &str| catalogue.iter().find(|n| n.id == id).unwrap().value_text.clone();
+    let cost: f64 = town.plan.blocks.iter().map(|b| b.cost.as_dollars()).sum();
+    assert_eq!(text("P-cost").replace([',', '$'], ""), format!("{cost:.0}"));
+    assert_eq!(text("C-all.cost"), text("P-cost"));
+    assert_eq!(text("P-crew-hours"), format!("{} hours", text("C-all.crew")));
+    let flown: f64 = town.plan.blocks.iter().map(|b| b.sprayed.as_acres()).sum();
+    assert_eq!(text("P-sprayed"), format!("{flown:.0} acres"));
+}
+
+#[test]
+fn metric_programmes_read_hectares_on_a4() {
+    let mut town = Town::small();
+    town.records.programme.units = UnitSystem::Metric;
+    let data = season_plan_data(&town.inputs(), ISSUED).unwrap();
+    assert_eq!((data["head"]["paper"].as_str(), data["head"]["area_unit"].as_str()), (Some("a4"), Some("ha")));
+    assert_eq!(data["head"]["issued"], "20 April 2027");
+    assert!(!data["map"]["svg"].as_str().unwrap().contains(" ft<"));
+    let pdf = season_plan(&town.inputs(), ISSUED).unwrap();
+    // ISO 216: A4 is 210 by 297 mm, which is 595.3 by 841.9 points of 1/72 inch.
+    assert!(has(&pdf, "/MediaBox[0 0 595.") && has(&pdf, "/MediaBox[0 0 841."));
+}
+
+#[test]
+fn invented_data_is_said_and_real_data_is_not() {
+    let mut town = Town::small();
+    let banner = |town: &Town| season_plan_data(&town.inputs(), ISSUED).unwrap()["head"]["invented"].clone();
+    assert!(banner(&town).as_str().unwrap().starts_with("Invented data."));
+    town.records.programme.invented = false;
+    assert!(banner(&town).is_null());
+    season_plan(&town.inputs(), ISSUED).unwrap();
+}
+
+#[test]
+fn local_values_come_first_and_are_marked() {
+    let mut town = Town::small();
+    let name = town.records.parameters.iter().last().unwrap().name.clone();
+    let value = town.records.parameters.value(&name);
+    assert!(town.records.parameters.set(&name, value, "own plots of 2024"));
+    let data = season_plan_data(&town.inputs(), ISSUED).unwrap();
+    let room = name.split('.').next().unwrap();
+    let group = data["assumptions"].as_array().unwrap().iter().find(|g| g["room"] == room).unwrap();
+    assert_eq!((&group["rows"][0]["id"], &group["rows"][0]["local"]), (&name.into(), &true.into()));
+    season_plan(&town.inputs(), ISSUED).unwrap();
+}
+
+/// The reason a block is barred from flying stands in its row; a caution stands over every treated class.
+#[test]
+fn bars_and_cautions_stand_where_they_matter() {
+    let data = season_plan_data(&Town::small().inputs(), ISSUED).unwrap();
+    let classes = data["classes"].as_array().unwrap();
+    let rows = classes.iter().flat_map(|c| c["rows"].as_array().unwrap());
+    let barred = rows.into_iter().find(|r| r["block"] == "B-005").unwrap()["barred"].as_array().unwrap();
+    assert_eq!(barred.as_slice(), ["The owner has refused consent to spray from the air."]);
+    for class in classes {
+        assert_eq!(class["cautions"].as_array().unwrap().is_empty(), class["name"] == "watch", "{}", class["name"]);
+    }
+}
+
+#[test]
+fn stages_of_different_records_are_refused_with_every_block_named() {
+    let mut town = Town::small();
+    town.density.blocks.remove(2);
+    town.plan.blocks[5].option = 99;
+    town.plan.blocks.remove(0);
+    let error = season_plan(&town.inputs(), ISSUED).unwrap_err();
+    let PrintError::Inputs(problems) = &error else { panic!("{error}") };
+    let named: Vec<String> = problems.iter().map(|p| p.place.to_string()).collect();
+    assert_eq!(named, ["block B-003", "block B-006", "block B-001"]);
+    insta::assert_snapshot!(error.to_string());
+}
+
+#[test]
+fn a_city_of_180_blocks_is_set() {
+    let town = Town::grid(15, 12);
+    let pdf = season_plan(&town.inputs(), ISSUED).unwrap();
+    assert!(pages(&pdf) > 10, "{} pages", pages(&pdf));
+}
+
+/// Something done to a town.
+type Change = fn(&mut Town);
+
+#[test]
+fn odd_towns_are_set_all_the_same() {
+    let odd: [(&str, Change); 8] = [
+        ("long names and markup", |t| {
+            t.records.blocks[0].name = "Upper Ferry Bank and the Old Orchard beyond the Long Meadow Road ".repeat(4);
+            t.records.blocks[1].name = "#panic() $x$ *a* _b_ @c <d> \\ \"e\" [f] // g".to_owned();
+            t.plan.blocks[1].why = "A_very_long_word_without_a_blank_".repeat(12);
+            t.records.programme.name =
+                "The United Townships of Pellwood, Nether Pellwood and Pellwood-by-the-Water".to_owned();
+        }),
+        ("no plot counted", |t| {
+            for (_, d) in &mut t.density.blocks {
+                d.plots = 0;
+            }
+            t.density.new_share = None;
+            t.density.dispersion.plots = None;
+        }),
+        ("all watched, no risk", |t| {
+            for (p, o) in t.plan.blocks.iter_mut().zip(&t.options.blocks) {
+                (p.option, p.bundle) = (0, Bundle::WATCH);
+                (p.chance_over, p.chance_over_untreated) = (0.0, 0.0);
+                (p.sprayed, p.cost) = (o.options[0].sprayed, o.options[0].cost);
+            }
+            (t.plan.risk.in_sample, t.plan.risk.untreated) = (Area::ZERO, Area::ZERO);
+            (t.plan.risk.out_of_sample, t.plan.risk.standard_error) = (None, None);
+            t.orders.orders.clear();
+        }),
+        ("nothing limits", |t| {
+            t.plan.binding.clear();
+            t.plan.hours.clear();
+            t.records.resources.budget = None;
+            t.over_threshold = None;
+        }),
+        ("no weather", |t| {
+            t.timing.events.clear();
+            t.timing.windows.clear();
+            t.timing.years.clear();
+        }),
+        ("nothing in the outlook but foliage", |t| {
+            for d in [&mut t.outlook.dead_trees, &mut t.outlook.loss] {
+                *d = Draws::from_blocks(Vec::new(), 1);
+            }
+        }),
+        ("other scripts", |t| {
+            t.records.programme.name = "山の町".to_owned();
+            t.records.blocks[0].name = "🌳 Übermühl \u{202e}Łąka".to_owned();
+            t.records.blocks[1].name = "مدرسة שָׁלוֹם किताब".to_owned();
+            t.plan.hours[2].neighbourhood = Some("שכונה Ὀδός Приют Trois-Rivie\u{300}res".to_owned());
+        }),
+        ("skewed values", |t| {
+            let name = t.records.parameters.iter().next().unwrap().name.clone();
+            assert!(t.records.parameters.set(&name, Value::Lognormal(0.001, 5.0, 1e9), "a\nb\u{0}c"));
+        }),
+    ];
+    for (what, change) in odd {
+        let mut town = Town::small();
+        change(&mut town);
+        let pdf = season_plan(&town.inputs(), ISSUED).unwrap_or_else(|e| panic!("{what}: {e}"));
+        assert!(pages(&pdf) > 2, "{what}: {} pages", pages(&pdf));
+    }
+}
+
+#[test]
+fn a_programme_without_blocks_is_set() {
+    let town = Town::grid(0, 0);
+    let pdf = season_plan(&town.inputs(), ISSUED).unwrap();
+    assert!(pages(&pdf) > 2, "{} pages", pages(&pdf));
+}
