@@ -25,7 +25,7 @@ pub(super) use fields;
 
 fields! {
     /// The block's own number.
-    ID = "id", Plain, ["id", "block", "blockid", "blockno", "blocknumber", "blocknum", "blockcode", "unit", "unitid", "area", "areaid", "zone", "zoneid", "neighborhoodid", "nbhdid", "parkid", "areakey", "geoid", "objectid", "fid", "ogcfid", "gid"];
+    ID = "id", Plain, ["blockid", "block", "blockno", "blocknumber", "blocknum", "blockcode", "id", "unitid", "unit", "area", "areaid", "zone", "zoneid", "neighborhoodid", "nbhdid", "parkid", "areakey", "geoid", "objectid", "fid", "ogcfid", "gid"];
     /// Name for people.
     NAME = "name", Plain, ["name", "blockname", "areaname", "label", "title", "description", "parkname"];
     /// Use.
@@ -272,7 +272,7 @@ pub(super) fn relocate(job: &mut Job<'_>) {
     if moved > 0 {
         job.note(Problem::notice(
             "I-506",
-            format!("{moved} trees stand in another block now."),
+            format!("Trees that stand in another block now: {moved}."),
             "They were looked up again.",
         ));
     }
@@ -280,7 +280,7 @@ pub(super) fn relocate(job: &mut Job<'_>) {
     let lost: Vec<String> =
         job.draft.plots.iter().filter(|p| !ids.contains(&p.block)).map(|p| p.id.to_string()).collect();
     if !lost.is_empty() {
-        let what = format!("{} plots name a block that is not there: {}.", lost.len(), lost.join(", "));
+        let what = format!("Plots that name a block that is not there: {} ({}).", lost.len(), lost.join(", "));
         job.note(Problem::error("I-503", what, "Give the blocks their old ids, or import the plots again."));
     }
 }

@@ -105,18 +105,13 @@ fn words(header: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
     let mut word = String::new();
     let mut before = ' ';
-    for c in header.chars() {
+    for c in header.replace('\u{b2}', "2").chars() {
         let breaks = !c.is_alphanumeric() || (c.is_uppercase() && before.is_lowercase());
         if breaks && !word.is_empty() {
             words.push(std::mem::take(&mut word));
         }
         match c {
             '%' => words.push("pct".to_owned()),
-            '\u{b2}' => {
-                // "m²" was broken at the mark: put the 2 back.
-                let base = words.pop().unwrap_or_default();
-                words.push(base + "2");
-            }
             c if c.is_alphanumeric() => word.extend(c.to_lowercase()),
             _ => {}
         }
@@ -132,18 +127,19 @@ fn joined(words: &[String]) -> String {
     words.concat()
 }
 
-/// Does a header name the field, and with which unit?
-fn meets(field: &Field, header: &str) -> Option<Option<&'static str>> {
+/// Does a header name the field, how far down its list of names, and with which unit?
+fn meets(field: &Field, header: &str) -> Option<(usize, Option<&'static str>)> {
     let words = words(header);
     let whole = joined(&words);
-    if field.ways.contains(&whole.as_str()) {
-        return Some(None);
+    let rank = |name: &str| field.ways.iter().position(|w| *w == name);
+    if let Some(rank) = rank(&whole) {
+        return Some((rank, None));
     }
     // The last one to four words may be the unit: "dbh_in", "Plot radius (ft)", "tmax tenths of C".
     (1..=4.min(words.len().saturating_sub(1))).find_map(|n| {
         let (front, back) = words.split_at(words.len() - n);
         let unit = field.measure.unit(&joined(back))?;
-        field.ways.contains(&joined(front).as_str()).then_some(Some(unit))
+        rank(&joined(front)).map(|rank| (rank, Some(unit)))
     })
 }
 
@@ -165,11 +161,13 @@ impl Columns {
             if found.iter().any(|(n, _)| *n == field.name) {
                 continue;
             }
-            let free = |at: usize, found: &[(&str, Column)]| found.iter().all(|(_, c)| c.at != at);
-            let hit = table.columns.iter().enumerate().find_map(|(at, header)| {
-                let unit = meets(field, header)?;
-                free(at, &found).then(|| Column { at, header: header.clone(), unit })
+            let free = |at: usize| found.iter().all(|(_, c)| c.at != at);
+            let hits = table.columns.iter().enumerate().filter(|(at, _)| free(*at)).filter_map(|(at, header)| {
+                let (rank, unit) = meets(field, header)?;
+                Some((rank, Column { at, header: header.clone(), unit }))
             });
+            // Names that say most stand first in a field's list: "tree_id" goes before "fid".
+            let hit = hits.min_by_key(|(rank, _)| *rank).map(|(_, column)| column);
             if let Some(column) = hit {
                 found.push((field.name, column));
             }
@@ -284,7 +282,7 @@ mod tests {
 
     #[test]
     fn headers_of_all_sorts() {
-        let meets = |h| meets(&DBH, h);
+        let meets = |h| meets(&DBH, h).map(|(_, unit)| unit);
         assert_eq!(meets("DBH"), Some(None));
         assert_eq!(meets("dbh_in"), Some(Some("in")));
         assert_eq!(meets("Diameter (cm)"), Some(Some("cm")));

@@ -22,7 +22,7 @@ fields! {
     /// What the masses were on.
     SUBSTRATE = "substrate", Plain, ["substrate", "surface", "where", "on", "object"];
     /// New masses.
-    NEW = "new", Plain, ["new", "newmasses", "neweggmasses", "newem", "newcount", "viable", "eggmasses", "masses", "count", "em", "egg_masses", "currentyear"];
+    NEW = "new", Plain, ["new", "newmasses", "neweggmasses", "newem", "newcount", "viable", "eggmasses", "masses", "count", "em", "currentyear"];
     /// Old masses.
     OLD = "old", Plain, ["old", "oldmasses", "oldeggmasses", "oldem", "oldcount", "spent"];
     /// Masses out of reach.
@@ -91,7 +91,7 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     }
     let empty = visits.values().filter(|v| v.counts.is_empty()).map(|v| v.id.to_string()).collect::<Vec<_>>();
     if !empty.is_empty() {
-        let what = format!("{} visits have no count written down: {}.", empty.len(), empty.join(", "));
+        let what = format!("Visits with no count written down: {} ({}).", empty.len(), empty.join(", "));
         job.note(Problem::notice("I-519", what, "A blank is not a zero: they were kept and are not used."));
     }
     job.report.taken = merge(&mut job.draft.visits, visits.into_values().collect(), |v| v.id.clone());

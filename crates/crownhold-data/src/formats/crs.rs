@@ -36,10 +36,11 @@ impl Crs {
     /// # Errors
     /// A sentence, when the number is not known or the system needs a shift grid.
     pub fn epsg(code: u32) -> Result<Self, String> {
-        let proj = u16::try_from(code)
-            .ok()
-            .and_then(|c| Proj::from_epsg_code(c).ok())
-            .ok_or_else(|| format!("EPSG:{code} is not among the coordinate systems this program knows."))?;
+        let unknown = || format!("EPSG:{code} is not among the coordinate systems this program knows.");
+        let proj = Proj::from_epsg_code(u16::try_from(code).map_err(|_| unknown())?).map_err(|e| match e {
+            proj4rs::errors::Error::ProjectionNotFound => unknown(),
+            other => format!("EPSG:{code} needs something that is not built in, such as a datum shift grid ({other})."),
+        })?;
         Self::checked(format!("EPSG:{code}"), proj, false)
     }
 

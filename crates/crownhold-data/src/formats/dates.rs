@@ -34,7 +34,7 @@ pub(super) fn dates(job: &mut Job<'_>, table: &Table, column: &Column) -> Vec<Op
     let cells: Vec<Cell> = (0..table.len()).map(|r| read(table.cell(r, column.at))).collect();
     let serials = cells.iter().filter(|c| matches!(c, Cell::Serial(_))).count();
     if serials > 0 {
-        let what = format!("{serials} dates are spreadsheet day numbers.");
+        let what = format!("Dates that are spreadsheet day numbers: {serials}.");
         job.note(Problem::repaired("I-119", what, "They were counted from 1899-12-30.").column(column.header.clone()));
     }
     let order = order(job, &cells, table, column);

@@ -88,11 +88,11 @@ fn rows(job: &mut Job<'_>, body: &str, delimiter: char, skipped: u64) -> Option<
             continue;
         }
         let Some(table) = table.as_mut() else {
-            let mut new = Table::new(header(job, &record), false);
+            let headless = headless(&record);
+            let names = if headless { numbered(&record) } else { header(job, &record) };
+            let mut new = Table::new(names, false);
             new.delimiter = delimiter;
-            if headless(&record) {
-                // The public by-element weather layout comes without a header line.
-                new.columns = record.iter().enumerate().map(|(i, _)| format!("column {}", i + 1)).collect();
+            if headless {
                 new.push(line, record.iter(), None);
             }
             table = Some(new);
@@ -123,10 +123,14 @@ fn rows(job: &mut Job<'_>, body: &str, delimiter: char, skipped: u64) -> Option<
 
 fn told_counts(job: &mut Job<'_>, blank: usize, short: usize) {
     if blank > 0 {
-        job.note(Problem::notice("I-115", format!("{blank} rows have nothing but separators."), "They were left out."));
+        job.note(Problem::notice(
+            "I-115",
+            format!("Rows with nothing but separators: {blank}."),
+            "They were left out.",
+        ));
     }
     if short > 0 {
-        let what = format!("{short} rows have fewer cells than the header.");
+        let what = format!("Rows with fewer cells than the header: {short}.");
         job.note(Problem::notice("I-116", what, "The missing cells were taken as blank."));
     }
 }
@@ -136,13 +140,19 @@ fn header(job: &mut Job<'_>, record: &csv::StringRecord) -> Vec<String> {
     let mut names: Vec<String> = record.iter().map(|c| c.trim().to_owned()).collect();
     let named = names.iter().rposition(|n| !n.is_empty()).map_or(0, |i| i + 1);
     if named < names.len() {
-        let what = format!("{} columns at the end of the header line have no name.", names.len() - named);
+        let what = format!("Columns at the end of the header line without a name: {}.", names.len() - named);
         job.note(Problem::notice("I-117", what, "They were left out; anything written in them is an error."));
         names.truncate(named);
     }
     names
 }
 
+/// Names for a file without a header line.
+fn numbered(record: &csv::StringRecord) -> Vec<String> {
+    (1..=record.len()).map(|i| format!("column {i}")).collect()
+}
+
+/// The public by-element weather layout comes without a header line.
 /// Station, day, element, value: "USC00200230,20240101,TMAX,17".
 fn headless(record: &csv::StringRecord) -> bool {
     let all = |cell: Option<&str>, n: usize, f: fn(&u8) -> bool| {

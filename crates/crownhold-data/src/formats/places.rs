@@ -1,7 +1,7 @@
 //! Positions and outlines brought into the programme's own system, or a plain word why that cannot be.
 
 use crownhold::types::Problem;
-use geo::{BoundingRect as _, Coord, Geometry, MapCoords as _, MultiPolygon, Point};
+use geo::{BoundingRect as _, Coord, CoordsIter as _, Geometry, MapCoords as _, MultiPolygon, Point};
 
 use super::cells;
 use super::columns::{Columns, Field, Measure};
@@ -59,6 +59,10 @@ pub(super) struct Way {
 impl Way {
     fn bring(&self, at: Coord<f64>) -> Option<Coord<f64>> {
         let at = if self.swapped { Coord { x: at.y, y: at.x } } else { at };
+        if self.from.name() == self.own.name() {
+            // Nothing to do, and not a nanometre of rounding either.
+            return Some(at);
+        }
         self.from.to(&self.own, at.x, at.y).map(|(x, y)| Coord { x, y })
     }
 
@@ -83,7 +87,7 @@ pub(super) fn points(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Opt
 fn place(job: &mut Job<'_>, table: &Table, way: &Way, row: usize, at: Coord<f64>) -> Option<Coord<f64>> {
     let placed = way.bring(at);
     if placed.is_none_or(|p| way.is_far(p)) {
-        let what = format!("The position {}, {} lies far from all others.", at.x, at.y);
+        let what = format!("The position {} lies far from all others.", spot(at));
         let problem =
             Problem::error("I-308", what, "Correct the position, or take the row out.").row(table.number(row));
         job.note(problem.expected(format!("a position within {} km of the others", FAR_METRES / 1000.0)));
@@ -138,10 +142,11 @@ pub(super) fn outlines(
     table: &Table,
     name: impl Fn(usize) -> String,
 ) -> Option<Vec<Option<MultiPolygon<f64>>>> {
-    let middles: Vec<Option<Coord<f64>>> =
-        (0..table.len()).map(|r| table.shape(r).and_then(|s| s.geometry.bounding_rect()).map(|b| b.center())).collect();
+    // One corner each is enough to know where the layer lies, and a wild corner elsewhere does no harm.
+    let corners: Vec<Option<Coord<f64>>> =
+        (0..table.len()).map(|r| table.shape(r).and_then(|s| s.geometry.coords_iter().next())).collect();
     let declared = table.declared.clone();
-    let way = way(job, &declared, &middles)?;
+    let way = way(job, &declared, &corners)?;
     let mut made = Vec::with_capacity(table.len());
     for row in 0..table.len() {
         made.push(outline(job, table, &way, row, &name(row)));
@@ -162,7 +167,7 @@ fn outline(job: &mut Job<'_>, table: &Table, way: &Way, row: usize, item: &str) 
     match placed {
         Ok(placed) => mend(job, &placed, &Outline { item, row: number, unclosed: shape.map_or(0, |s| s.unclosed) }),
         Err(at) => {
-            let what = format!("The corner {}, {} lies far from all others.", at.x, at.y);
+            let what = format!("The corner {} lies far from all others.", spot(at));
             job.note(Problem::error("I-308", what, "Correct the shape, or take the row out.").row(number).item(item));
             None
         }
@@ -177,12 +182,8 @@ fn way(job: &mut Job<'_>, declared: &Declared, raw: &[Option<Coord<f64>>]) -> Op
     let swapped = match verdict(&from, &own, middle) {
         Verdict::Fine => false,
         Verdict::Swapped => {
-            let what = format!(
-                "The coordinates (such as {}, {}) have their order reversed for {}.",
-                middle.x,
-                middle.y,
-                from.name()
-            );
+            let what =
+                format!("The coordinates (such as {}) have their order reversed for {}.", spot(middle), from.name());
             job.note(Problem::repaired("I-307", what, "First and second were exchanged."));
             true
         }
@@ -204,9 +205,8 @@ fn known(job: &mut Job<'_>, declared: &Declared, middle: Coord<f64>) -> Option<C
         Declared::Unclear(why) => ("I-303", why.clone()),
         Declared::Missing | Declared::NoPlace => {
             let what = format!(
-                "The layer does not say its coordinate system (no .prj). Its numbers, such as {}, {}, {}.",
-                middle.x,
-                middle.y,
+                "The layer does not say its coordinate system (no .prj). Its numbers, such as {}, {}.",
+                spot(middle),
                 look(middle)
             );
             ("I-305", what)
@@ -225,6 +225,12 @@ fn middle(raw: &[Option<Coord<f64>>]) -> Option<Coord<f64>> {
         values.get(values.len() / 2).copied()
     };
     Some(Coord { x: median(|c| c.x)?, y: median(|c| c.y)? })
+}
+
+/// A position for messages: no more digits than anyone needs to find it.
+fn spot(at: Coord<f64>) -> String {
+    let places = if in_degrees(at) { 1e6 } else { 1e2 };
+    format!("{}, {}", (at.x * places).round() / places, (at.y * places).round() / places)
 }
 
 /// What numbers look like to someone who has seen many layers.
@@ -258,9 +264,8 @@ fn verdict(from: &Crs, own: &Crs, at: Coord<f64>) -> Verdict {
         |c: Coord<f64>| from.is_plausible(c.x, c.y) && from.lon_lat(c.x, c.y).is_some_and(|(lon, lat)| home(lon, lat));
     if in_degrees(at) || in_degrees(turned) {
         let what = format!(
-            "The coordinates, such as {}, {}, look like longitude and latitude, not like {}.",
-            at.x,
-            at.y,
+            "The coordinates, such as {}, look like longitude and latitude, not like {}.",
+            spot(at),
             from.name()
         );
         return Verdict::Wrong(what);
@@ -279,11 +284,11 @@ fn wrong_unit(from: &Crs, at: Coord<f64>, fits: impl Fn(Coord<f64>) -> bool) -> 
     let (seen, due) = if per_unit == 1.0 { ("feet", "metres") } else { ("metres", "feet") };
     let by = if per_unit == 1.0 { 0.3048 } else { 1.0 / per_unit };
     fits(scaled(by))
-        .then(|| format!("The coordinates, such as {}, {}, look like {seen}; {} is in {due}.", at.x, at.y, from.name()))
+        .then(|| format!("The coordinates, such as {}, look like {seen}; {} is in {due}.", spot(at), from.name()))
 }
 
 fn not_here(from: &Crs, own: &Crs, at: Coord<f64>) -> String {
-    let base = format!("The coordinates, such as {}, {}, do not fit {}", at.x, at.y, from.name());
+    let base = format!("The coordinates, such as {}, do not fit {}", spot(at), from.name());
     match from.lon_lat(at.x, at.y).filter(|_| !from.is_geographic() || in_degrees(at)) {
         Some((lon, lat)) => {
             format!(

@@ -14,7 +14,7 @@ use super::trees::Finder;
 
 fields! {
     /// The plot's own number.
-    ID = "id", Plain, ["id", "plot", "plotid", "plotno", "plotnumber", "plotnum", "plotname", "objectid", "fid", "gid"];
+    ID = "id", Plain, ["plotid", "plot", "plotno", "plotnumber", "plotnum", "plotname", "id", "objectid", "fid", "gid"];
     /// Block it lies in.
     BLOCK = "block", Plain, ["block", "blockid", "blockno", "blocknumber", "unit", "unitid"];
     /// How it is counted.
@@ -131,7 +131,7 @@ fn methods(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<Option<Pl
         }
     }
     if silent > 0 {
-        let what = format!("{silent} plots do not say how they are counted.");
+        let what = format!("Plots that do not say how they are counted: {silent}.");
         job.note(Problem::notice("I-514", what, "They were taken as fixed radius plots."));
     }
     methods
@@ -154,17 +154,18 @@ fn method(word: &str) -> Option<PlotMethod> {
 }
 
 struct Sizes {
+    /// A unit is missing and was asked for; then sizes are not missed a second time.
+    asked: bool,
     areas: Vec<Option<Area>>,
     radii: Vec<Option<Length>>,
     sides: Vec<Option<Length>>,
 }
 
 fn sizes(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Sizes {
-    Sizes {
-        areas: grounds(job, table, columns, &AREA),
-        radii: lengths(job, table, columns, &RADIUS),
-        sides: lengths(job, table, columns, &SIDE),
-    }
+    let areas = grounds(job, table, columns, &AREA);
+    let radii = lengths(job, table, columns, &RADIUS);
+    let sides = lengths(job, table, columns, &SIDE);
+    Sizes { asked: job.report.problems.iter().any(|p| p.code == "I-205"), areas, radii, sides }
 }
 
 /// The counted area: as given, else from radius or side. An area count without it is an error.
@@ -175,7 +176,7 @@ fn area_of(job: &mut Job<'_>, table: &Table, row: usize, id: &str, method: PlotM
     let area = sizes.areas[row].or(circle).or(side);
     let about = |p: Problem| p.row(table.number(row)).item(format!("plot {id}"));
     match area {
-        None if method.is_area_count() => {
+        None if method.is_area_count() && !sizes.asked => {
             let what = format!("The {} plot has no size.", method.word());
             job.note(about(Problem::error("I-515", what, "Give a column radius, side or area with its unit.")));
         }

@@ -37,7 +37,7 @@ pub(super) fn spoken(job: &Job<'_>, square_metres: f64) -> String {
 /// Mends an outline in metres; `None` after an error was noted.
 pub(super) fn mend(job: &mut Job<'_>, shape: &MultiPolygon<f64>, about: &Outline<'_>) -> Option<MultiPolygon<f64>> {
     if about.unclosed > 0 {
-        let what = format!("{} rings did not end where they began.", about.unclosed);
+        let what = format!("Rings that did not end where they began: {}.", about.unclosed);
         job.note(Problem::repaired("I-402", what, "They were closed.").row(about.row).item(about.item));
     }
     if shape.coords_count() == 0 {

@@ -69,16 +69,16 @@ fn told(weight: TreeWeight, filled: usize, few: &[String], unclassed: usize) -> 
     };
     let mut told = vec![Problem::notice(
         "I-801",
-        format!("Host shares of {filled} blocks were worked out from the inventory, {how}."),
+        format!("Blocks whose host shares were worked out from the inventory, {how}: {filled}."),
         "An inventory of public trees says little about private gardens; correct the shares where you know better.",
     )];
     if !few.is_empty() {
         let what =
-            format!("{} blocks have fewer than {LEAST_TREES} trees of a known class: {}.", few.len(), few.join(", "));
+            format!("Blocks with fewer than {LEAST_TREES} trees of a known class: {} ({}).", few.len(), few.join(", "));
         told.push(Problem::notice("I-802", what, "Their host shares stay unknown; give them with \"areas\"."));
     }
     if unclassed > 0 {
-        let what = format!("{unclassed} trees in blocks have a species name the table does not know.");
+        let what = format!("Trees in blocks whose species name the table does not know: {unclassed}.");
         told.push(Problem::notice("I-509", what, "They were left out of the shares."));
     }
     told

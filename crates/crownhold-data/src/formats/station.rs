@@ -78,14 +78,14 @@ pub(super) fn read(job: &mut Job<'_>, table: &Table) -> Vec<Series> {
     if failed > 0 {
         job.note(Problem::repaired(
             "I-606",
-            format!("{failed} values carry a failed quality flag."),
+            format!("Values with a failed quality flag: {failed}."),
             "They were left out.",
         ));
     }
     if other > 0 {
         job.note(Problem::notice(
             "I-607",
-            format!("{other} rows are of elements that are not used."),
+            format!("Rows of elements that are not used: {other}."),
             "TMAX, TMIN and PRCP are.",
         ));
     }

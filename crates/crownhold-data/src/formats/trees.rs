@@ -14,9 +14,9 @@ use super::table::Table;
 
 fields! {
     /// The inventory's own number.
-    ID = "id", Plain, ["id", "treeid", "tree", "treeno", "treenumber", "treenum", "inventoryid", "assetid", "siteid", "tag", "tagnumber", "objectid", "fid", "gid"];
+    ID = "id", Plain, ["treeid", "tree", "treeno", "treenumber", "treenum", "inventoryid", "assetid", "siteid", "tag", "tagnumber", "id", "objectid", "fid", "gid"];
     /// Species as written.
-    SPECIES = "species", Plain, ["species", "speciesname", "scientificname", "scientific", "latinname", "botanicalname", "botanical", "commonname", "common", "spp", "treespecies", "spccommon", "spclatin", "genusspecies", "tree_species"];
+    SPECIES = "species", Plain, ["species", "speciesname", "scientificname", "scientific", "latinname", "botanicalname", "botanical", "commonname", "common", "spp", "treespecies", "spccommon", "spclatin", "genusspecies"];
     /// Diameter at breast height.
     DBH = "dbh", Length, ["dbh", "diameter", "trunkdiameter", "diam", "diameteratbreastheight", "treedbh", "stemdiameter"];
     /// Tree of the city?
@@ -117,7 +117,7 @@ fn note_strangers(job: &mut Job<'_>, trees: &[Tree]) {
         let total: usize = unknown.values().sum();
         let listed = unknown.iter().map(|(n, c)| format!("{n} ({c})")).collect::<Vec<_>>().join(", ");
         let what =
-            format!("{total} trees have {} names that the species table does not know: {listed}.", unknown.len());
+            format!("Names that the species table does not know: {}, on trees: {total}. {listed}.", unknown.len());
         let remedy = "They were taken over without a host class. Add the names to the species table, or correct them.";
         job.note(Problem::notice("I-509", what, remedy));
     }

@@ -322,7 +322,7 @@ fn take_series(job: &mut Job<'_>, series: Series, units: (&'static str, &'static
     if doubles > 0 {
         job.note(Problem::repaired(
             "I-604",
-            format!("{doubles} days stand twice with the same values."),
+            format!("Days that stand twice with the same values: {doubles}."),
             "They were taken once.",
         ));
     }
@@ -379,7 +379,7 @@ fn note_gaps(job: &mut Job<'_>, station: &str, days: &BTreeMap<Date, (DayWeather
     if let Some((after, longest)) = gaps.iter().max_by_key(|(_, n)| *n) {
         let total: i64 = gaps.iter().map(|(_, n)| n).sum();
         let what = format!(
-            "{station} lacks {total} days in {} gaps; the longest, {longest} days, begins after {after}.",
+            "Days that {station} lacks between its first and last: {total}, in {} places; the longest gap begins after {after} (days: {longest}).",
             gaps.len()
         );
         job.note(Problem::notice("I-613", what, "Gaps stay gaps; the timing tells how it treats them."));

@@ -52,6 +52,11 @@ pub(super) fn read(text: &str) -> Result<Read, String> {
     }
     let name = root.text(0).replace('_', " ");
     let epsg = authority(&root);
+    // GDAL writes out what its WKT 1 cannot say (web Mercator) as a proj string.
+    let spelled = root.find(&["EXTENSION"]).filter(|n| n.text(0).eq_ignore_ascii_case("PROJ4"));
+    if let Some(spelled) = spelled {
+        return Ok(Read { epsg, proj: spelled.text(1).to_owned(), name });
+    }
     let proj = match root.word.to_uppercase().as_str() {
         "GEOGCS" | "GEOGCRS" | "GEODCRS" | "GEOGRAPHICCRS" => format!("+proj=longlat{} +no_defs", datum(&root)?),
         "PROJCS" | "PROJCRS" | "PROJECTEDCRS" => projected(&root)?,
@@ -221,7 +226,9 @@ fn projected(root: &Node) -> Result<String, String> {
             p.term("lat_2", &LAT_2)
         ),
         m if m.starts_with("hotineobliquemercator") || m.starts_with("rectifiedskew") => oblique(m, &p),
-        "mercatorauxiliarysphere" | "popularvisualisationpseudomercator" => "+proj=merc +R=6378137".to_owned(),
+        "mercatorauxiliarysphere" | "popularvisualisationpseudomercator" => {
+            "+proj=merc +a=6378137 +b=6378137".to_owned()
+        }
         m if m.starts_with("mercator") => {
             format!("+proj=merc{}{}{}", p.term("lon_0", &LON_0), p.term("lat_ts", &LAT_1), p.term("k", &SCALE))
         }
@@ -230,7 +237,8 @@ fn projected(root: &Node) -> Result<String, String> {
     // False origins of a WKT are in its own unit; proj wants metres.
     let east = p.get(&EAST).unwrap_or(0.0) * false_unit(holder, &EAST, to_metre);
     let north = p.get(&NORTH).unwrap_or(0.0) * false_unit(holder, &NORTH, to_metre);
-    let body = if shape.contains("+R=") { " +towgs84=0,0,0".to_owned() } else { datum(root)? };
+    // Web Mercator takes latitudes of the ellipsoid on a sphere without changing them.
+    let body = if shape.contains("+b=") { " +nadgrids=@null".to_owned() } else { datum(root)? };
     Ok(format!("{shape} +x_0={east} +y_0={north} +to_meter={to_metre}{body} +no_defs"))
 }
 
