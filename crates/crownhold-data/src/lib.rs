@@ -1,5 +1,6 @@
-//! Bytes to records and back: the programme file, and the formats in which data come and go.
+//! Bytes to records and back: the programme file, and the formats a city's data come in.
 //!
-//! [`store`] keeps a programme in one GeoPackage, with a journal of every change.
+//! The domain knows none of this; nothing here computes. See [`store`] and [`formats`].
 
+pub mod formats;
 pub mod store;

@@ -1,6 +1,11 @@
 //! Integration tests of this crate, one module each.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod formats;
+mod formats_bad;
+mod formats_geo;
+mod formats_kinds;
+mod formats_layers;
 mod sample;
 mod store;
 mod store_crash;

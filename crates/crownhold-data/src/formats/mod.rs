@@ -1,0 +1,123 @@
+//! Getting data in: from the files a city already has to records.
+//!
+//! One call, [`import`], takes the bytes of one file (or of the parts of a shapefile), finds the layout,
+//! reads it into one common [`table`], and lets the taker of the asked [`Kind`] turn rows into records.
+//! Nothing is guessed in silence: what was put right is reported as repaired, what was left open is an
+//! error, and with any error the records stay exactly as they were.
+//!
+//! | module | answers |
+//! |---|---|
+//! | [`crs`] | which coordinate system is meant, and how do its coordinates become the programme's? |
+//! | [`table`] | rows, cells and shapes, whatever file they came from |
+//! | `text`, `delimited`, `geojson`, `shapefile`, `geopackage`, `archive` | bytes to a table |
+//! | `columns`, `cells`, `dates` | which column is meant, in which unit; cells to values |
+//! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `resources`, `past` | rows to records |
+//! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
+//!
+//! Absent on purpose: opening files (the caller does), fetching anything, and guessing units.
+
+pub mod crs;
+pub mod grid;
+pub mod report;
+pub mod shares;
+pub mod table;
+
+mod archive;
+mod areas;
+mod blocks;
+mod cells;
+mod columns;
+mod counts;
+mod dates;
+mod delimited;
+mod geojson;
+mod geopackage;
+mod job;
+mod no_spray;
+mod past;
+mod places;
+mod plots;
+mod reading;
+mod resources;
+mod shapefile;
+mod shapes;
+mod station;
+mod strata;
+mod text;
+mod trees;
+mod weather;
+mod wkt;
+
+pub use dates::DateOrder;
+pub use report::{Kind, Report, Taken, UsedColumn};
+
+use crownhold::types::Records;
+
+/// One file of an input, or one part of a shapefile.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Its name with extension.
+    pub name: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+/// What is to be imported: one file, or the parts of one shapefile.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Input {
+    /// The name as the user gave it; used in every message.
+    pub name: String,
+    /// One part, or for a shapefile its .shp, .dbf, .prj and so on.
+    pub parts: Vec<Part>,
+}
+
+impl Input {
+    /// A single file.
+    pub fn single(name: &str, bytes: impl Into<Vec<u8>>) -> Self {
+        Self { name: name.to_owned(), parts: vec![Part { name: name.to_owned(), bytes: bytes.into() }] }
+    }
+}
+
+/// What the user said about the file beyond the file itself.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Wishes {
+    /// Coordinate system of the file: "EPSG:2253", a proj string or WKT. Overrides what the file says.
+    pub crs: Option<String>,
+    /// Field = column, overriding the names looked for.
+    pub map: Vec<(String, String)>,
+    /// Field = unit, for columns whose header does not say it.
+    pub units: Vec<(String, String)>,
+    /// Layer of a GeoPackage that has several.
+    pub layer: Option<String>,
+    /// Order of day and month where the column does not show it.
+    pub date_order: Option<DateOrder>,
+    /// Name of the station, for weather files that do not name it.
+    pub station: Option<String>,
+}
+
+/// Takes one input into the records. With any error in the report the records are unchanged.
+pub fn import(kind: Kind, input: &Input, wishes: &Wishes, records: &mut Records) -> Report {
+    let mut job = job::Job::new(kind, &input.name, wishes, records);
+    if kind == Kind::Resources {
+        resources::take(&mut job, input);
+    } else if let Some(table) = reading::read(&mut job, input) {
+        take(&mut job, &table);
+    }
+    job.finish(records)
+}
+
+fn take(job: &mut job::Job<'_>, table: &table::Table) {
+    match job.kind {
+        Kind::Blocks => blocks::take(job, table),
+        Kind::Areas => areas::take(job, table),
+        Kind::NoSpray => no_spray::take(job, table),
+        Kind::Trees => trees::take(job, table),
+        Kind::Plots => plots::take(job, table),
+        Kind::Counts => counts::take(job, table),
+        Kind::Weather => weather::take(job, table),
+        Kind::Strata => strata::take(job, table),
+        Kind::Past => past::take(job, table),
+        Kind::Resources => {}
+    }
+}

@@ -1,0 +1,151 @@
+//! The tree inventory.
+
+use std::collections::BTreeMap;
+
+use crownhold::types::{Block, BlockId, Problem, Tree, TreeId, species};
+use geo::{BoundingRect as _, Contains as _, Intersects as _, Point, Rect};
+
+use super::areas::fields;
+use super::cells::{self, choices, lengths};
+use super::columns::{Columns, Field, Measure};
+use super::job::{Job, merge, note_doubles};
+use super::places::{self, X, Y};
+use super::table::Table;
+
+fields! {
+    /// The inventory's own number.
+    ID = "id", Plain, ["treeid", "tree", "treeno", "treenumber", "treenum", "inventoryid", "assetid", "siteid", "tag", "tagnumber", "id", "objectid", "fid", "gid"];
+    /// Species as written.
+    SPECIES = "species", Plain, ["species", "speciesname", "scientificname", "scientific", "latinname", "botanicalname", "botanical", "commonname", "common", "spp", "treespecies", "spccommon", "spclatin", "genusspecies"];
+    /// Diameter at breast height.
+    DBH = "dbh", Length, ["dbh", "diameter", "trunkdiameter", "diam", "diameteratbreastheight", "treedbh", "stemdiameter"];
+    /// Tree of the city?
+    PUBLIC = "public", Plain, ["public", "ispublic", "publictree", "cityowned", "citytree", "ownership", "owner"];
+    /// Easting or longitude.
+    EAST = "x", Plain, ["x", "lon", "long", "longitude", "lng", "easting", "east", "xcoord", "xcoordinate", "coordx", "pointx", "utmx", "utme"];
+    /// Northing or latitude.
+    NORTH = "y", Plain, ["y", "lat", "latitude", "northing", "north", "ycoord", "ycoordinate", "coordy", "pointy", "utmy", "utmn"];
+}
+
+/// Trunks thicker than this are taken for a unit mistake, in metres.
+const THICKEST: f64 = 4.0;
+
+/// Takes trees over.
+pub(super) fn take(job: &mut Job<'_>, table: &Table) {
+    debug_assert!(EAST.name == X.name && NORTH.name == Y.name, "places look for the same fields");
+    let columns = Columns::find(job, table, FIELDS);
+    let id_column = columns.need(job, table, &ID).cloned();
+    let species = columns.need(job, table, &SPECIES).is_some();
+    if !table.spatial {
+        columns.need(job, table, &X);
+        columns.need(job, table, &Y);
+    }
+    let dbh = lengths(job, table, &columns, &DBH);
+    check_trunks(job, table, &dbh);
+    let public = choices(job, table, &columns, &PUBLIC, is_public, &["yes", "no", "public", "private"]);
+    if columns.get(PUBLIC.name).is_none() {
+        job.note(Problem::notice(
+            "I-508",
+            "No column says whose trees these are.",
+            "All were taken as trees of the city.",
+        ));
+    }
+    let points = places::points(job, table, &columns);
+    let (Some(id_column), true, Some(points)) = (id_column, species, points) else { return };
+    let finder = Finder::new(&job.draft.blocks);
+    let blocks: Vec<_> = points.iter().map(|p| p.and_then(|p| finder.block_at(p))).collect();
+    let mut incoming = Vec::new();
+    let mut ids = Vec::new();
+    for (row, (place, block)) in points.into_iter().zip(blocks).enumerate() {
+        let Some(id) = cells::text(table, &columns, &ID, row) else {
+            job.note(cells::bad_cell("I-214", "The row has no id.".to_owned(), table, row, &id_column));
+            continue;
+        };
+        ids.push((id.to_owned(), table.number(row)));
+        let Some(place) = place else {
+            let what = "The tree has no position.";
+            job.note(
+                Problem::error("I-409", what, "Give it one, or take the row out.")
+                    .row(table.number(row))
+                    .item(format!("tree {id}")),
+            );
+            continue;
+        };
+        let name = cells::text(table, &columns, &SPECIES, row).unwrap_or_default();
+        incoming.push(Tree {
+            id: TreeId::new(id),
+            block,
+            place,
+            species: name.to_owned(),
+            class: species::classify(name, &job.draft.species),
+            dbh: dbh[row].filter(|d| d.as_metres() > 0.0),
+            public: public[row].unwrap_or(true),
+        });
+    }
+    note_doubles(job, "tree", ids.into_iter());
+    note_strangers(job, &incoming);
+    job.report.taken = merge(&mut job.draft.trees, incoming, |t| t.id.clone());
+}
+
+fn is_public(word: &str) -> Option<bool> {
+    match word.to_lowercase().as_str() {
+        "public" | "city" | "municipal" | "town" => Some(true),
+        "private" => Some(false),
+        other => cells::yes(other),
+    }
+}
+
+/// A trunk of more than four metres is a diameter in another unit, or a circumference.
+fn check_trunks(job: &mut Job<'_>, table: &Table, dbh: &[Option<crownhold::types::Length>]) {
+    for (row, trunk) in dbh.iter().enumerate() {
+        if let Some(trunk) = trunk.filter(|t| t.as_metres() > THICKEST) {
+            let what = format!("A trunk {:.1} m thick.", trunk.as_metres());
+            let remedy = "Check the unit of the column (--unit dbh=...), or correct the cell.";
+            job.note(Problem::error("I-215", what, remedy).row(table.number(row)).expected("a diameter below 4 m"));
+        }
+    }
+}
+
+/// Lists unknown species with their numbers, and says how many trees stand outside all blocks.
+fn note_strangers(job: &mut Job<'_>, trees: &[Tree]) {
+    let mut unknown: BTreeMap<String, usize> = BTreeMap::new();
+    for tree in trees.iter().filter(|t| t.class.is_none()) {
+        let name = if tree.species.is_empty() { "(blank)" } else { &tree.species };
+        *unknown.entry(name.to_owned()).or_insert(0) += 1;
+    }
+    if !unknown.is_empty() {
+        let total: usize = unknown.values().sum();
+        let listed = unknown.iter().map(|(n, c)| format!("{n} ({c})")).collect::<Vec<_>>().join(", ");
+        let what =
+            format!("Names that the species table does not know: {}, on trees: {total}. {listed}.", unknown.len());
+        let remedy = "They were taken over without a host class. Add the names to the species table, or correct them.";
+        job.note(Problem::notice("I-509", what, remedy));
+    }
+    job.report.unknown_species = unknown;
+    let outside = trees.iter().filter(|t| t.block.is_none()).count();
+    if outside > 0 {
+        let what = format!("{outside} of {} trees stand in no block.", trees.len());
+        job.note(Problem::notice(
+            "I-510",
+            what,
+            "They were taken over; import blocks that cover them if they should count.",
+        ));
+    }
+}
+
+/// Finds the block at a place.
+pub(super) struct Finder<'b> {
+    blocks: Vec<(Rect<f64>, &'b Block)>,
+}
+
+impl<'b> Finder<'b> {
+    pub fn new(blocks: &'b [Block]) -> Self {
+        Self { blocks: blocks.iter().filter_map(|b| Some((b.shape.bounding_rect()?, b))).collect() }
+    }
+    /// The first block, in id order, that holds the place or has it on its edge.
+    pub fn block_at(&self, place: Point<f64>) -> Option<BlockId> {
+        let inside = |b: &&(Rect<f64>, &Block)| b.0.intersects(&place) && b.1.shape.contains(&place);
+        let touching = |b: &&(Rect<f64>, &Block)| b.0.intersects(&place) && b.1.shape.intersects(&place);
+        self.blocks.iter().find(inside).or_else(|| self.blocks.iter().find(touching)).map(|(_, b)| b.id.clone())
+    }
+}
