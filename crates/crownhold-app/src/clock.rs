@@ -1,11 +1,11 @@
 //! The only place that reads the clock.
 
 use jiff::civil::Date;
-use jiff::{Timestamp, Zoned};
+use jiff::{Timestamp, ZonedDateTime};
 
 /// Today, by the computer's own time zone.
 pub fn today() -> Date {
-    Zoned::now().date()
+    ZonedDateTime::now().date()
 }
 
 /// This moment, RFC 3339.

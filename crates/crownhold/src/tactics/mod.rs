@@ -16,7 +16,7 @@ mod no_spray;
 mod options;
 
 pub use no_spray::{no_spray_ground, no_spray_shares};
-pub use options::options;
+pub use options::{options, threshold_rule};
 
 pub(crate) use defaults::DEFAULTS;
 

@@ -174,3 +174,16 @@ impl Larvae {
         (lost, 1.0 - mean(&surviving))
     }
 }
+
+/// The rule of thumb beside which a plan is judged: fly once over every block whose estimate stands above its
+/// action threshold, wherever the land may be flown. Area flown.
+pub fn threshold_rule(records: &Records, density: &Density, options: &Options) -> Area {
+    let above = |b: &usize| {
+        let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
+        density.blocks[*b].1.estimate.as_per_acre() > threshold
+    };
+    (0..records.blocks.len())
+        .filter(above)
+        .map(|b| records.blocks[b].area() * (1.0 - options.blocks[b].no_spray_share))
+        .sum()
+}

@@ -191,6 +191,17 @@ impl Parameters {
         }
     }
 
+    /// Takes the default back. False when the catalogue has no such name.
+    pub fn restore(&mut self, name: &str) -> bool {
+        match (self.all.get_mut(name), Self::defaults().all.remove(name)) {
+            (Some(own), Some(default)) => {
+                *own = default;
+                true
+            }
+            _ => false,
+        }
+    }
+
     /// The names that differ from the default, with the default.
     pub fn changed(&self) -> Vec<(&Parameter, Parameter)> {
         let defaults = Self::defaults();
