@@ -1,1 +1,9 @@
 //! Integration tests of this crate, one module each.
+#![allow(clippy::unwrap_used)]
+
+mod brute;
+mod city;
+mod messages;
+mod outside;
+mod properties;
+mod stopping;

@@ -1,7 +1,23 @@
 //! What a plan is: one option per block, its cost, hours and risk, and the reasons.
 //!
 //! Finding the plan is the work of the crate `crownhold-plan`, which links a solver; this room has
-//! the plain types, and a checker that knows nothing of the solver.
+//! the plain types and whatever can be said of a plan without one: where a choice stands against
+//! the limits ([`standing`]), who does the work ([`hours`]), what binds, the reasons block by block
+//! ([`reasons`]), and a checker that shares no code with any of it ([`check`]).
+//!
+//! Absent on purpose: contiguity of spray blocks (blocks are decided one by one here) and any
+//! constant of the trade (they all sit in the options).
+
+mod assemble;
+mod binding;
+mod check;
+pub mod hours;
+pub mod reasons;
+pub mod standing;
+mod words;
+
+pub use assemble::{assemble, with_fresh_risk};
+pub use check::check;
 
 use crate::tactics::Bundle;
 use crate::types::parameters::Default;

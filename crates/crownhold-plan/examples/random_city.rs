@@ -1,0 +1,29 @@
+//! `random_city SEED [BLOCKS]` prints an invented city's model and our solution of it as JSON, so that
+//! another solver can be set on the same problem.
+#![allow(clippy::print_stdout)]
+
+#[path = "../tests/it/city.rs"]
+#[allow(dead_code)]
+mod city;
+
+use crownhold_plan::{SolveSetting, model_text, solve};
+
+fn main() {
+    let mut arguments = std::env::args().skip(1).map(|a| a.parse::<u64>());
+    let mut next = |otherwise| arguments.next().map_or(Some(otherwise), Result::ok);
+    let (Some(seed), Some(blocks)) = (next(1), next(20)) else {
+        eprintln!("usage: random_city SEED [BLOCKS], both whole numbers");
+        std::process::exit(2);
+    };
+    let (options, limits) = city::realistic(seed, usize::try_from(blocks).unwrap_or(usize::MAX));
+    let setting = SolveSetting { gap: 0.0, node_limit: 1_000_000, ..SolveSetting::default() };
+    let plan = solve(&options, &limits, &setting).expect("watching everywhere always fits");
+    let solution = serde_json::json!({
+        "gap": plan.gap,
+        "host_beyond_accepted_m2": plan.aims.host_beyond_accepted.as_square_metres(),
+        "sprayed_m2": plan.aims.sprayed.as_square_metres(),
+        "cost_dollars": plan.aims.cost.as_dollars(),
+        "options": plan.blocks.iter().map(|b| b.option).collect::<Vec<_>>(),
+    });
+    println!("{{\"model\": {}, \"solution\": {solution}}}", model_text(&options, &limits));
+}

@@ -1,0 +1,177 @@
+//! The link to the solver: a small mixed-integer linear model, minimised by HiGHS.
+//!
+//! Solves repeat exactly: one thread (HiGHS takes only one value per process), a fixed seed, and
+//! stops by gap and nodes. A time limit or a stop from outside gives a plan that depends on the machine.
+
+use std::sync::atomic::AtomicBool;
+
+use highs::{HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
+
+/// Seed of HiGHS's own choices.
+const SOLVER_SEED: i32 = 0;
+
+/// A column: a number to be found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Column {
+    /// Least value.
+    pub low: f64,
+    /// Greatest value; infinity is no limit.
+    pub high: f64,
+    /// Whole numbers only?
+    pub whole: bool,
+}
+
+/// A row: `low <= sum of factor x column <= high`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Least value.
+    pub low: f64,
+    /// Greatest value.
+    pub high: f64,
+    /// Columns with their factors, each column once.
+    pub terms: Vec<(usize, f64)>,
+}
+
+/// A model without its aim.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Milp {
+    /// Columns.
+    pub columns: Vec<Column>,
+    /// Rows.
+    pub rows: Vec<Row>,
+}
+
+/// How to solve.
+#[derive(Clone, Copy, Debug)]
+pub struct Effort<'a> {
+    /// Relative gap that is good enough.
+    pub gap: f64,
+    /// Absolute gap that is good enough, in the unit of the aim.
+    pub absolute_gap: f64,
+    /// Most nodes of the search tree.
+    pub nodes: u32,
+    /// Most seconds.
+    pub seconds: Option<f64>,
+    /// Set to true from elsewhere to stop.
+    pub stop: Option<&'a AtomicBool>,
+    /// A solution to begin with.
+    pub start: Option<&'a [f64]>,
+}
+
+impl Effort<'_> {
+    /// To the proven optimum, without limits.
+    pub const EXACT: Self =
+        Self { gap: 0.0, absolute_gap: 1e-6, nodes: i32::MAX as u32, seconds: None, stop: None, start: None };
+}
+
+/// What the solver found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// Value of each column.
+    pub values: Vec<f64>,
+    /// Value of the aim.
+    pub value: f64,
+    /// No solution can be below this.
+    pub bound: f64,
+    /// Proven within the gap asked for?
+    pub proven: bool,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoAnswer {
+    /// Nothing satisfies the rows.
+    #[error("no solution satisfies all rows")]
+    Infeasible,
+    /// Stopped before a solution was found.
+    #[error("stopped before any solution was found")]
+    Stopped,
+    /// HiGHS failed.
+    #[error("the solver ended with {0}")]
+    Solver(String),
+}
+
+impl Milp {
+    /// Adds a column and gives its position.
+    pub fn column(&mut self, low: f64, high: f64, whole: bool) -> usize {
+        self.columns.push(Column { low, high, whole });
+        self.columns.len() - 1
+    }
+
+    /// Adds a yes/no column.
+    pub fn yes_no(&mut self) -> usize {
+        self.column(0.0, 1.0, true)
+    }
+
+    /// Adds a row.
+    pub fn row(&mut self, low: f64, high: f64, terms: Vec<(usize, f64)>) {
+        self.rows.push(Row { low, high, terms });
+    }
+
+    /// Minimises `aim`, given as columns with their factors.
+    ///
+    /// # Errors
+    /// [`NoAnswer`] when nothing fits, it was stopped too early, or the solver failed.
+    pub fn minimise(&self, aim: &[(usize, f64)], effort: &Effort<'_>) -> Result<Answer, NoAnswer> {
+        let failed = |what: &str| NoAnswer::Solver(what.to_owned());
+        let mut model = self.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
+        let options = [("mip_rel_gap", effort.gap), ("mip_abs_gap", effort.absolute_gap)];
+        for (name, value) in options.into_iter().chain(effort.seconds.map(|s| ("time_limit", s))) {
+            model.try_set_option(name, value).map_err(|_| failed(name))?;
+        }
+        let nodes = i32::try_from(effort.nodes).unwrap_or(i32::MAX);
+        for (name, value) in [("threads", 1), ("random_seed", SOLVER_SEED), ("mip_max_nodes", nodes)] {
+            model.try_set_option(name, value).map_err(|_| failed(name))?;
+        }
+        if let Some(start) = effort.start {
+            model.try_set_solution(Some(start), None, None, None).map_err(|_| failed("a refusal of the start"))?;
+        }
+        let solved = crate::interrupt::run(model, effort.stop).map_err(|_| failed("an error"))?;
+        self.read(&solved)
+    }
+
+    fn problem(&self, aim: &[(usize, f64)]) -> RowProblem {
+        let mut factors = vec![0.0; self.columns.len()];
+        for &(column, factor) in aim {
+            factors[column] += factor;
+        }
+        let mut problem = RowProblem::default();
+        let columns: Vec<highs::Col> = self
+            .columns
+            .iter()
+            .zip(&factors)
+            .map(|(c, &f)| match c.whole {
+                true => problem.add_integer_column(f, c.low..=c.high),
+                false => problem.add_column(f, c.low..=c.high),
+            })
+            .collect();
+        for row in &self.rows {
+            problem.add_row(row.low..=row.high, row.terms.iter().map(|&(c, f)| (columns[c], f)));
+        }
+        problem
+    }
+
+    fn read(&self, solved: &highs::SolvedModel) -> Result<Answer, NoAnswer> {
+        let status = solved.status();
+        match status {
+            HighsModelStatus::Infeasible | HighsModelStatus::UnboundedOrInfeasible => return Err(NoAnswer::Infeasible),
+            HighsModelStatus::Optimal
+            | HighsModelStatus::ReachedTimeLimit
+            | HighsModelStatus::ReachedInterrupt
+            | HighsModelStatus::ReachedSolutionLimit
+            | HighsModelStatus::ReachedIterationLimit => {}
+            other => return Err(NoAnswer::Solver(format!("status {other:?}"))),
+        }
+        if solved.primal_solution_status() != HighsSolutionStatus::Feasible {
+            return Err(NoAnswer::Stopped);
+        }
+        let whole = self.columns.iter().any(|c| c.whole);
+        let value = solved.objective_value();
+        let bound = match whole {
+            true => solved.double_info_value(c"mip_dual_bound").unwrap_or(f64::NEG_INFINITY),
+            false => value,
+        };
+        let proven = status == HighsModelStatus::Optimal;
+        Ok(Answer { values: solved.get_solution().columns().to_vec(), value, bound, proven })
+    }
+}

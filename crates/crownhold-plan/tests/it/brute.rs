@@ -1,0 +1,97 @@
+//! Every choice of small cities tried out; the solver must reach the same lexicographic optimum.
+//! Feasibility and wages are worked out here anew, by closed forms (see `crownhold::plan::check` for the argument).
+
+use crownhold::plan::{Limits, check};
+use crownhold::tactics::Options;
+use crownhold::types::{Period, Workforce};
+use crownhold_plan::{SolveSetting, solve};
+use proptest::prelude::*;
+
+use crate::city;
+
+/// (square metres beyond the accepted chance, square metres sprayed, dollars), areas rounded per block.
+type Value = (i64, i64, f64);
+
+fn better(a: Value, b: Value) -> bool {
+    (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)).is_lt()
+}
+
+/// Crew hours of one period, or `None` when the work cannot be done.
+fn crew_hours(options: &Options, limits: &Limits, choice: &[usize], period: Period) -> Option<f64> {
+    let supply = |who, place: Option<&str>| -> f64 {
+        let own = |s: &&crownhold::types::HoursSupply| {
+            s.who == who && s.period == period && s.neighbourhood.as_deref() == place
+        };
+        limits.hours.iter().filter(own).map(|s| s.hours.as_hours()).sum()
+    };
+    let (mut total, mut volunteers, mut open_left, mut crews_must, mut anybody) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for place in [None, Some("N0"), Some("N1"), Some("N2")] {
+        let here = options.blocks.iter().zip(choice).filter(|(b, _)| b.neighbourhood.as_deref() == place);
+        let labour: Vec<_> = here.flat_map(|(b, &o)| &b.options[o].labour).filter(|l| l.period == period).collect();
+        let sum = |may| -> f64 { labour.iter().filter(|l| l.volunteers_may == may).map(|l| l.hours.as_hours()).sum() };
+        let (open, crew_only) = (sum(true), sum(false));
+        let own = |who| if place.is_some() { supply(who, place) } else { 0.0 };
+        let (own_volunteers, own_crew) = (own(Workforce::Volunteers), own(Workforce::Crew));
+        total += open + crew_only;
+        volunteers += open.min(own_volunteers);
+        let rest = (open - own_volunteers).max(0.0);
+        open_left += rest;
+        crews_must += (crew_only - own_crew).max(0.0);
+        anybody += (crew_only + rest - own_crew).max(0.0);
+    }
+    let (v, k) = (supply(Workforce::Volunteers, None), supply(Workforce::Crew, None));
+    let possible = crews_must <= k + 1e-6 && anybody <= k + v + 1e-6;
+    possible.then(|| total - volunteers - open_left.min(v))
+}
+
+fn value(options: &Options, limits: &Limits, choice: &[usize]) -> Option<Value> {
+    let chosen = || options.blocks.iter().zip(choice).map(|(b, &o)| (b, &b.options[o]));
+    if chosen().any(|(_, o)| !o.barred.is_empty()) {
+        return None;
+    }
+    let crew: Option<Vec<f64>> = Period::ALL.iter().map(|&p| crew_hours(options, limits, choice, p)).collect();
+    let wages = crew?.iter().sum::<f64>() * limits.crew_wage.as_dollars();
+    let cost = chosen().map(|(_, o)| o.cost.as_dollars()).sum::<f64>() + wages;
+    let sprayed: f64 = chosen().map(|(_, o)| o.sprayed.as_square_metres()).sum();
+    let kept = limits.budget.is_none_or(|b| cost <= b.as_dollars() + 1e-6)
+        && limits.most_sprayed.is_none_or(|m| sprayed <= m.as_square_metres() + 1e-6);
+    let square_metres = |v: f64| v.round() as i64;
+    let host = chosen()
+        .map(|(b, o)| square_metres(b.host_area.as_square_metres() * (o.chance_over - b.accepted_chance).max(0.0)))
+        .sum();
+    kept.then(|| (host, chosen().map(|(_, o)| square_metres(o.sprayed.as_square_metres())).sum(), cost))
+}
+
+fn best(options: &Options, limits: &Limits) -> Value {
+    let mut choice = vec![0; options.blocks.len()];
+    let mut best: Option<Value> = None;
+    loop {
+        if let Some(v) = value(options, limits, &choice).filter(|&v| best.is_none_or(|b| better(v, b))) {
+            best = Some(v);
+        }
+        let Some(b) = (0..choice.len()).find(|&b| choice[b] + 1 < options.blocks[b].options.len()) else {
+            return best.expect("watching everywhere always fits");
+        };
+        choice[b] += 1;
+        choice[..b].fill(0);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+    #[test]
+    fn the_solver_finds_the_best_of_all_choices(seed in any::<u64>()) {
+        let (options, limits) = city::wild(seed, 6, 5);
+        let (host, sprayed, cost) = best(&options, &limits);
+        let plan = solve(&options, &limits, &SolveSetting { gap: 0.0, ..SolveSetting::default() }).unwrap();
+        prop_assert_eq!(check(&plan, &options, &limits), Vec::<String>::new());
+        let choice: Vec<usize> = plan.blocks.iter().map(|b| b.option).collect();
+        let found = value(&options, &limits, &choice);
+        prop_assert!(found.is_some(), "the plan breaks a limit");
+        let found = found.unwrap();
+        prop_assert_eq!((found.0, found.1), (host, sprayed));
+        prop_assert!((found.2 - cost).abs() < 0.02, "cost {} instead of {cost}", found.2);
+        prop_assert!((plan.aims.cost.as_dollars() - found.2).abs() < 0.02);
+        prop_assert_eq!(plan.status, crownhold::plan::Status::Optimal);
+    }
+}

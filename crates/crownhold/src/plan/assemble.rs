@@ -1,0 +1,134 @@
+//! From a choice of options to the whole plan: cost, hours, risk, what binds, reasons.
+
+use super::hours::{Staffed, merged, work_of};
+use super::standing::Standing;
+use super::{BlockPlan, HoursUsed, Limits, Plan, Risk, Status, binding, reasons};
+use crate::tactics::Options;
+use crate::types::{Area, Hours, Money, Period, Problem, UnitSystem, Workforce};
+
+/// The plan that follows from a choice of one option per block (positions in the order of the options).
+///
+/// Hours of a place and period are shared among its blocks in proportion to the open work each asks
+/// for, so that the blocks' volunteer and crew hours add up to the totals.
+/// `units` are those of the sentences.
+pub fn assemble(
+    options: &Options,
+    limits: &Limits,
+    choice: Vec<usize>,
+    status: Status,
+    gap: f64,
+    units: UnitSystem,
+) -> Plan {
+    let standing = Standing::new(options, limits, choice);
+    let staffed: Vec<Staffed> =
+        Period::ALL.iter().map(|&p| standing.roster.staff(standing.work(p), p)).collect();
+    let blocks = (0..options.blocks.len()).map(|b| block_plan(&standing, &staffed, b, units)).collect();
+    let hours = hours_used(&standing, &staffed);
+    Plan {
+        status,
+        gap,
+        aims: standing.aims(),
+        blocks,
+        risk: Risk {
+            in_sample: standing.chosen().map(|(b, o)| b.host_area * o.chance_over).sum(),
+            out_of_sample: None,
+            standard_error: None,
+            fresh_draws: 0,
+            untreated: options.blocks.iter().map(|b| b.host_area * b.options[0].chance_over).sum(),
+        },
+        binding: binding::binding(&standing, &hours, units),
+        hours,
+        seed: options.seed,
+        draws: options.draws,
+    }
+}
+
+fn block_plan(standing: &Standing<'_>, staffed: &[Staffed], b: usize, units: UnitSystem) -> BlockPlan {
+    let block = &standing.options.blocks[b];
+    let position = standing.choice[b];
+    let option = &block.options[position];
+    let place = standing.roster.place_of[b];
+    let (mut crew, mut volunteers) = (0.0, 0.0);
+    for &period in Period::ALL {
+        let own = work_of(option, period);
+        let all_open = standing.work(period)[place].open;
+        let share = if all_open > 0.0 { staffed[period as usize].volunteers_at(place) / all_open } else { 0.0 };
+        volunteers += own.open * share;
+        crew += own.crew_only + own.open * (1.0 - share).max(0.0);
+    }
+    let (why, runner_up) = reasons::explain(standing, b, units);
+    BlockPlan {
+        block: block.block.clone(),
+        option: position,
+        bundle: option.bundle.clone(),
+        sprayed: option.sprayed,
+        cost: option.cost + Money::dollars(standing.limits.crew_wage.as_dollars() * crew),
+        crew_hours: Hours::hours(crew),
+        volunteer_hours: Hours::hours(volunteers),
+        chance_over: option.chance_over,
+        chance_over_untreated: block.options[0].chance_over,
+        why,
+        runner_up,
+    }
+}
+
+fn hours_used(standing: &Standing<'_>, staffed: &[Staffed]) -> Vec<HoursUsed> {
+    let used = |who: Workforce, period: Period, place: &Option<String>| {
+        let s = &staffed[period as usize];
+        let (local, anywhere) = match who {
+            Workforce::Crew => (&s.crew, &s.crew_anywhere),
+            Workforce::Volunteers => (&s.volunteers, &s.volunteers_anywhere),
+        };
+        match place {
+            None => anywhere.iter().sum(),
+            Some(_) => standing.roster.places.binary_search(place).map_or(0.0, |p| local[p]),
+        }
+    };
+    merged(&standing.limits.hours)
+        .into_iter()
+        .map(|((who, period, neighbourhood), available)| HoursUsed {
+            who,
+            period,
+            used: Hours::hours(used(who, period, &neighbourhood)),
+            neighbourhood,
+            available: Hours::hours(available),
+        })
+        .collect()
+}
+
+/// The plan with its risk measured again on options that were computed from fresh draws.
+///
+/// The standard error given is the most it can be: the blocks' chances may move together (they share
+/// the season's weather), and the standard deviation of a sum never exceeds the sum of the standard
+/// deviations, here host area x sqrt(p (1 - p) / draws). With independent blocks it would be smaller.
+///
+/// # Errors
+/// When the fresh options lack a block or bundle of the plan; each is named.
+pub fn with_fresh_risk(mut plan: Plan, fresh: &Options) -> Result<Plan, Vec<Problem>> {
+    let (mut sum, mut error, mut problems) = (0.0, 0.0, Vec::new());
+    for row in &plan.blocks {
+        let found = fresh.blocks.iter().find(|b| b.block == row.block);
+        let option = found.and_then(|b| b.options.iter().find(|o| o.bundle == row.bundle).map(|o| (b, o)));
+        let Some((block, option)) = option else {
+            problems.push(
+                Problem::error(
+                    "plan-fresh-missing",
+                    format!("The fresh options have no \"{}\" for this block.", row.bundle),
+                    "Compute them from the same records, with another seed.",
+                )
+                .item(format!("block {}", row.block)),
+            );
+            continue;
+        };
+        let (host, p) = (block.host_area.as_square_metres(), option.chance_over);
+        sum += host * p;
+        error += host * (p * (1.0 - p) / fresh.draws.max(1) as f64).max(0.0).sqrt();
+    }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    plan.risk.out_of_sample = Some(Area::square_metres(sum));
+    plan.risk.standard_error = Some(Area::square_metres(error));
+    plan.risk.fresh_draws = fresh.draws;
+    Ok(plan)
+}
