@@ -50,6 +50,7 @@ mod weather;
 mod wkt;
 
 pub use dates::DateOrder;
+pub use trees::place_trees;
 pub use report::{Kind, Report, Taken, UsedColumn};
 
 use crownhold::types::Records;

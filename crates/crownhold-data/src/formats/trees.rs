@@ -149,3 +149,14 @@ impl<'b> Finder<'b> {
         self.blocks.iter().find(inside).or_else(|| self.blocks.iter().find(touching)).map(|(_, b)| b.id.clone())
     }
 }
+
+/// Gives every tree that stands in no block the block it stands in, if there is one by now.
+pub fn place_trees(records: &mut crownhold::types::Records) {
+    let finder = Finder::new(&records.blocks);
+    let found: Vec<Option<BlockId>> = records.trees.iter().map(|t| finder.block_at(t.place)).collect();
+    for (tree, block) in records.trees.iter_mut().zip(found) {
+        if tree.block.is_none() {
+            tree.block = block;
+        }
+    }
+}
