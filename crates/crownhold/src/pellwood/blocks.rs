@@ -70,7 +70,7 @@ fn block(seed: u64, season: i16, row: usize, column: usize, shape: MultiPolygon<
     };
     let id = format!("{}{:02}", char::from(b'A' + row as u8), column + 1);
     Block {
-        name: format!("Block {id}"),
+        name: id.clone(),
         id: BlockId::new(&id),
         shape,
         land_use,

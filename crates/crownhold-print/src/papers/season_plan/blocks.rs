@@ -46,6 +46,8 @@ fn row(w: Wording, r: &BlockRow<'_>) -> Value {
         "tolerance": percent(r.options.tolerance.value()),
         "accepted": percent(r.options.accepted_chance),
         "why": r.plan.why,
+        "held": r.plan.chance_over <= r.options.accepted_chance,
+        "watched": r.plan.bundle.tactics().is_empty(),
         "runner_up": r.plan.runner_up.as_ref().map(|u| json!([u.bundle.key(), u.why_not])),
         "barred": barred(r),
     })
