@@ -82,7 +82,8 @@ impl<'a> Model<'a> {
             limit_rows: Vec::new(),
         };
         for block in &options.blocks {
-            let columns: Vec<(usize, usize)> = worth_a_column(block).into_iter().map(|o| (o, model.milp.yes_no())).collect();
+            let columns: Vec<(usize, usize)> =
+                worth_a_column(block).into_iter().map(|o| (o, model.milp.yes_no())).collect();
             model.milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
             model.taken.push(columns);
         }
@@ -159,8 +160,7 @@ impl<'a> Model<'a> {
             Aim::Cost => {
                 let wage = self.limits.crew_wage.as_dollars();
                 // As if crews did everything, less what volunteers do.
-                let mut terms =
-                    self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
+                let mut terms = self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
                 if wage > 0.0 {
                     let volunteers = self.hours.iter().flat_map(|h| [h.volunteers, h.volunteers_anywhere]);
                     terms.extend(volunteers.map(|v| (v, -wage * THOUSAND)));
@@ -223,8 +223,7 @@ pub(crate) fn worth_a_column(block: &BlockOptions) -> Vec<usize> {
     let traits: Vec<Vec<f64>> = allowed.iter().map(|&o| what_counts(block, &block.options[o])).collect();
     let not_worse = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(x, y)| x <= y);
     let needless = |i: usize| {
-        (0..allowed.len())
-            .any(|j| j != i && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i]))
+        (0..allowed.len()).any(|j| j != i && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i]))
     };
     (0..allowed.len()).filter(|&i| !needless(i)).map(|i| allowed[i]).collect()
 }

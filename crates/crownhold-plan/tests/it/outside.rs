@@ -45,7 +45,8 @@ fn assignment_on_gr17_is_1652() {
         milp.row(1.0, 1.0, (0..17).filter(|&j| j != i).map(|j| (x[j][i], 1.0)).collect());
         milp.row(0.0, 0.0, vec![(x[i][i], 1.0)]);
     }
-    let aim: Vec<(usize, f64)> = (0..17).flat_map(|i| (0..17).map(move |j| (i, j))).map(|(i, j)| (x[i][j], cost[i][j])).collect();
+    let aim: Vec<(usize, f64)> =
+        (0..17).flat_map(|i| (0..17).map(move |j| (i, j))).map(|(i, j)| (x[i][j], cost[i][j])).collect();
     assert!((optimum(&milp, &aim) - 1652.0).abs() < 1e-6);
 }
 
