@@ -22,6 +22,9 @@ use crate::milp::Milp;
 pub(crate) const GRID: f64 = 1e-4;
 const THOUSAND: f64 = 1e-3;
 
+/// Columns with their factors.
+type Terms = Vec<(usize, f64)>;
+
 /// Which aim.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Aim {
@@ -127,7 +130,7 @@ impl<'a> Model<'a> {
     }
 
     /// Open hours and all hours of a period at a place, by the columns of the options that ask for them.
-    fn work_terms(&self, period: Period, place: usize) -> (Vec<(usize, f64)>, Vec<(usize, f64)>) {
+    fn work_terms(&self, period: Period, place: usize) -> (Terms, Terms) {
         let (mut open, mut all) = (Vec::new(), Vec::new());
         for (b, columns) in self.taken.iter().enumerate().filter(|(b, _)| self.roster.place_of[*b] == place) {
             for &(o, x) in columns {

@@ -155,7 +155,11 @@ impl<'a> Search<'a> {
         self.proven &= gap <= self.setting.gap + 1e-9;
         if aim != Aim::Cost {
             self.model.milp = self.near(relaxed, self.distance(aim, relaxed.value));
-            self.model.keep(aim, value + HALF_STEP);
+            // The first aim may have come out lower still in the second search: hold that, or the bound
+            // of the next search would be one for plans that no longer count.
+            for held in [Aim::Host, aim] {
+                self.model.keep(held, self.value(held) + HALF_STEP);
+            }
         }
     }
 
