@@ -1,6 +1,8 @@
 //! The solver link against optima found by other solvers. Sources of the instances: fixtures/NOTICE.md.
 //! The optima were computed with scipy `linear_sum_assignment` and OR-Tools CP-SAT (assignment), with
 //! highspy and by brute force (p-median p=2, 3 and covering), with highspy (p-median p=5, set cover).
+// Matrices are written and read by pairs of indices, as in the sources of these problems.
+#![allow(clippy::needless_range_loop)]
 
 use crownhold_plan::milp::{Effort, Milp};
 
