@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use highs::{HighsStatus, Model, SolvedModel};
 use highs_sys::{
-    HighsCallbackDataIn, HighsCallbackDataOut, Highs_setCallback, Highs_startCallback, kHighsCallbackMipInterrupt,
+    Highs_setCallback, Highs_startCallback, HighsCallbackDataIn, HighsCallbackDataOut, kHighsCallbackMipInterrupt,
 };
 
 /// Runs the model; once `stop` is true HiGHS ends at its next check and keeps the best solution it has.

@@ -77,6 +77,15 @@ pub struct Answer {
     pub proven: bool,
 }
 
+/// The optimum with fractions allowed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Relaxed {
+    /// Value of the aim; no whole solution is below it.
+    pub value: f64,
+    /// By how much, at least, the aim rises above `value` per unit of a column that is zero in it.
+    pub reduced_costs: Vec<f64>,
+}
+
 /// Why there is no answer.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NoAnswer {
@@ -114,7 +123,8 @@ impl Milp {
     /// [`NoAnswer`] when nothing fits, it was stopped too early, or the solver failed.
     pub fn minimise(&self, aim: &[(usize, f64)], effort: &Effort<'_>) -> Result<Answer, NoAnswer> {
         let failed = |what: &str| NoAnswer::Solver(what.to_owned());
-        let mut model = self.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
+        let mut model =
+            self.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
         let options = [("mip_rel_gap", effort.gap), ("mip_abs_gap", effort.absolute_gap)];
         for (name, value) in options.into_iter().chain(effort.seconds.map(|s| ("time_limit", s))) {
             model.try_set_option(name, value).map_err(|_| failed(name))?;
@@ -123,11 +133,31 @@ impl Milp {
         for (name, value) in [("threads", 1), ("random_seed", SOLVER_SEED), ("mip_max_nodes", nodes)] {
             model.try_set_option(name, value).map_err(|_| failed(name))?;
         }
+        // On plans of 180 blocks restarts and the RENS heuristic cost half the time and found nothing.
+        for name in ["mip_allow_restart", "mip_heuristic_run_rens"] {
+            model.try_set_option(name, false).map_err(|_| failed(name))?;
+        }
         if let Some(start) = effort.start {
             model.try_set_solution(Some(start), None, None, None).map_err(|_| failed("a refusal of the start"))?;
         }
         let solved = crate::interrupt::run(model, effort.stop).map_err(|_| failed("an error"))?;
         self.read(&solved)
+    }
+
+    /// Minimises `aim` with fractions allowed everywhere. Cheap, and a bound on every whole solution.
+    ///
+    /// # Errors
+    /// As [`Self::minimise`].
+    pub fn relaxed(&self, aim: &[(usize, f64)]) -> Result<Relaxed, NoAnswer> {
+        let mut loose = self.clone();
+        loose.columns.iter_mut().for_each(|c| c.whole = false);
+        let failed = |what: &str| NoAnswer::Solver(what.to_owned());
+        let mut model =
+            loose.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
+        model.try_set_option("threads", 1).map_err(|_| failed("threads"))?;
+        let solved = model.try_solve().map_err(|_| failed("an error"))?;
+        let answer = loose.read(&solved)?;
+        Ok(Relaxed { value: answer.value, reduced_costs: solved.get_solution().dual_columns().to_vec() })
     }
 
     fn problem(&self, aim: &[(usize, f64)]) -> RowProblem {

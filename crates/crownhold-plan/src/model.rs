@@ -22,6 +22,9 @@ use crate::milp::Milp;
 pub(crate) const GRID: f64 = 1e-4;
 const THOUSAND: f64 = 1e-3;
 
+/// Columns with their factors.
+type Terms = Vec<(usize, f64)>;
+
 /// Which aim.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Aim {
@@ -82,7 +85,8 @@ impl<'a> Model<'a> {
             limit_rows: Vec::new(),
         };
         for block in &options.blocks {
-            let columns: Vec<(usize, usize)> = worth_a_column(block).into_iter().map(|o| (o, model.milp.yes_no())).collect();
+            let columns: Vec<(usize, usize)> =
+                worth_a_column(block).into_iter().map(|o| (o, model.milp.yes_no())).collect();
             model.milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
             model.taken.push(columns);
         }
@@ -126,7 +130,7 @@ impl<'a> Model<'a> {
     }
 
     /// Open hours and all hours of a period at a place, by the columns of the options that ask for them.
-    fn work_terms(&self, period: Period, place: usize) -> (Vec<(usize, f64)>, Vec<(usize, f64)>) {
+    fn work_terms(&self, period: Period, place: usize) -> (Terms, Terms) {
         let (mut open, mut all) = (Vec::new(), Vec::new());
         for (b, columns) in self.taken.iter().enumerate().filter(|(b, _)| self.roster.place_of[*b] == place) {
             for &(o, x) in columns {
@@ -159,8 +163,7 @@ impl<'a> Model<'a> {
             Aim::Cost => {
                 let wage = self.limits.crew_wage.as_dollars();
                 // As if crews did everything, less what volunteers do.
-                let mut terms =
-                    self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
+                let mut terms = self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
                 if wage > 0.0 {
                     let volunteers = self.hours.iter().flat_map(|h| [h.volunteers, h.volunteers_anywhere]);
                     terms.extend(volunteers.map(|v| (v, -wage * THOUSAND)));
@@ -223,8 +226,7 @@ pub(crate) fn worth_a_column(block: &BlockOptions) -> Vec<usize> {
     let traits: Vec<Vec<f64>> = allowed.iter().map(|&o| what_counts(block, &block.options[o])).collect();
     let not_worse = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(x, y)| x <= y);
     let needless = |i: usize| {
-        (0..allowed.len())
-            .any(|j| j != i && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i]))
+        (0..allowed.len()).any(|j| j != i && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i]))
     };
     (0..allowed.len()).filter(|&i| !needless(i)).map(|i| allowed[i]).collect()
 }

@@ -1,15 +1,23 @@
 //! The three solves, one after the other.
 
+use std::sync::atomic::Ordering;
+
 use crownhold::plan::standing::{MONEY_TOLERANCE, Standing};
 use crownhold::plan::{Limits, Plan, Status, assemble};
 use crownhold::tactics::Options;
 
-use crate::milp::{Answer, Effort, NoAnswer};
+use crate::milp::{Answer, Effort, Milp, NoAnswer, Relaxed};
 use crate::model::{Aim, GRID, Model};
 use crate::{SolveError, SolveSetting, trouble};
 
 /// Half a step of the grid: an aim kept to this is kept exactly.
 const HALF_STEP: f64 = 0.5 * GRID;
+
+/// Options within this share of the relaxed optimum are searched first for the first aim. Plans of 180
+/// blocks end about 1 % above it; too small costs a second search, too large a longer first one.
+const FIRST_REACH: f64 = 0.015;
+/// Searches that a time limit is shared among: two for the first aim, one for each other.
+const MOST_SEARCHES: f64 = 4.0;
 
 /// The least-harm, least-spray, least-cost plan within the limits.
 ///
@@ -56,35 +64,107 @@ impl<'a> Search<'a> {
     }
 
     /// Minimises one aim and keeps it for those that follow.
+    ///
+    /// Most options are far from the optimum: taking one of them costs more, by its reduced cost in
+    /// the relaxed problem, than the relaxed optimum and a known plan lie apart. So the search runs over the
+    /// options within `reach` of the relaxed optimum only. If what it finds lies within `reach`, that
+    /// is a proof for all options; if not, its own value is a reach that is enough.
     fn next(&mut self, aim: Aim) -> Result<(), SolveError> {
+        let terms = self.model.terms(aim);
+        let relaxed = self.model.milp.relaxed(&terms).map_err(|no| self.error(&no))?;
+        let mut reach = match aim {
+            Aim::Host => FIRST_REACH * relaxed.value.abs() + HALF_STEP,
+            Aim::Sprayed | Aim::Cost => f64::INFINITY,
+        };
+        let mut bound = None;
+        loop {
+            reach = reach.min(self.distance(aim, relaxed.value));
+            let near = self.near(&relaxed, reach);
+            match self.search(aim, &terms, &near) {
+                Ok(found) => bound = Some(found),
+                Err(NoAnswer::Infeasible) if near != self.model.milp => {}
+                Err(NoAnswer::Stopped) if self.choice.is_some() => {}
+                Err(no) => return Err(self.error(&no)),
+            }
+            let needed = self.distance(aim, relaxed.value);
+            if needed <= reach || self.is_stopped() {
+                break;
+            }
+            reach = f64::INFINITY;
+        }
+        self.keep(aim, &relaxed, bound.unwrap_or(relaxed.value).max(relaxed.value));
+        Ok(())
+    }
+
+    /// How far the best plan so far lies above the relaxed optimum, with room for rounding.
+    fn distance(&self, aim: Aim, relaxed: f64) -> f64 {
+        match &self.choice {
+            Some(_) => (self.value(aim) - relaxed).max(0.0) + absolute_gap(aim) + 1e-6 * relaxed.abs(),
+            None => f64::INFINITY,
+        }
+    }
+
+    /// The model without the options beyond `reach`, but with those of the best plan so far.
+    fn near(&self, relaxed: &Relaxed, reach: f64) -> Milp {
+        let mut near = self.model.milp.clone();
+        for (b, columns) in self.model.taken.iter().enumerate() {
+            for &(option, x) in columns {
+                let kept = self.choice.as_ref().is_some_and(|c| c[b] == option);
+                if relaxed.reduced_costs[x] > reach && !kept {
+                    near.columns[x].high = 0.0;
+                }
+            }
+        }
+        near
+    }
+
+    /// One search; takes its plan over and gives its bound.
+    fn search(&mut self, aim: Aim, terms: &[(usize, f64)], milp: &Milp) -> Result<f64, NoAnswer> {
         let start = self.choice.as_ref().and_then(|c| self.model.values(c));
         let effort = Effort {
             gap: self.setting.gap,
             absolute_gap: absolute_gap(aim),
             nodes: self.setting.node_limit,
-            seconds: self.setting.time_limit.map(|s| s / 3.0),
+            seconds: self.setting.time_limit.map(|s| s / MOST_SEARCHES),
             stop: self.setting.stop,
             start: start.as_deref(),
         };
-        let bound = match self.model.milp.minimise(&self.model.terms(aim), &effort) {
-            Ok(answer) => self.take_over(&answer)?,
-            Err(NoAnswer::Stopped) if self.choice.is_some() => 0.0,
-            Err(NoAnswer::Stopped) => return Err(SolveError::Stopped),
-            Err(NoAnswer::Infeasible) => return Err(trouble::impossible(self.options, self.limits)),
-            Err(NoAnswer::Solver(what)) => return Err(SolveError::Solver(what)),
-        };
+        let answer = milp.minimise(terms, &effort)?;
+        self.take_over(&answer)?;
+        Ok(answer.bound)
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.setting.stop.is_some_and(|s| s.load(Ordering::Relaxed))
+    }
+
+    fn error(&self, no: &NoAnswer) -> SolveError {
+        match no {
+            NoAnswer::Infeasible => trouble::impossible(self.options, self.limits),
+            NoAnswer::Stopped => SolveError::Stopped,
+            NoAnswer::Solver(what) => SolveError::Solver(what.clone()),
+        }
+    }
+
+    /// Notes the gap of an aim, and holds the aim and what follows from it for the next ones:
+    /// options that would make it worse by themselves are out.
+    fn keep(&mut self, aim: Aim, relaxed: &Relaxed, bound: f64) {
         let value = self.value(aim);
         let gap = relative_gap(value, bound, absolute_gap(aim));
         self.gap = self.gap.max(gap);
         self.proven &= gap <= self.setting.gap + 1e-9;
         if aim != Aim::Cost {
-            self.model.keep(aim, value + HALF_STEP);
+            self.model.milp = self.near(relaxed, self.distance(aim, relaxed.value));
+            // The first aim may have come out lower still in the second search: hold that, or the bound
+            // of the next search would be one for plans that no longer count.
+            for held in [Aim::Host, aim] {
+                self.model.keep(held, self.value(held) + HALF_STEP);
+            }
         }
-        Ok(())
     }
 
-    /// Takes the solver's choice over, polished, if it is no worse than what is there; gives its bound.
-    fn take_over(&mut self, answer: &Answer) -> Result<f64, SolveError> {
+    /// Takes the solver's choice over, polished, if it is no worse than what is there.
+    fn take_over(&mut self, answer: &Answer) -> Result<(), NoAnswer> {
         let found = Standing::new(self.options, self.limits, self.model.choice(&answer.values));
         let before = self.choice.clone().map(|c| Standing::new(self.options, self.limits, c));
         let mut best = match before {
@@ -92,11 +172,11 @@ impl<'a> Search<'a> {
             _ => found,
         };
         if !best.fits() {
-            return Err(SolveError::Solver("a solution that breaks a limit when worked out again".to_owned()));
+            return Err(NoAnswer::Solver("a solution that breaks a limit when worked out again".to_owned()));
         }
         best.polish();
         self.choice = Some(best.choice);
-        Ok(answer.bound)
+        Ok(())
     }
 
     /// What the choice reaches, in the model's unit.

@@ -36,11 +36,14 @@ fn unusable_block(block: &BlockOptions) -> Vec<Problem> {
         return all;
     };
     if !first.bundle.tactics().is_empty() {
-        push("plan-options-unusable", format!("Its first option is {}, not watch.", first.bundle), "Compute its options again.");
+        push(
+            "plan-options-unusable",
+            format!("Its first option is {}, not watch.", first.bundle),
+            "Compute its options again.",
+        );
     }
     if !block.options.iter().any(BlockOption::allowed) {
-        let bars: Vec<String> =
-            block.options.iter().map(|o| format!("{}: {}", o.bundle, o.barred.join(" "))).collect();
+        let bars: Vec<String> = block.options.iter().map(|o| format!("{}: {}", o.bundle, o.barred.join(" "))).collect();
         push(
             "plan-block-without-option",
             format!("Every option is barred. {}", bars.join(" ")),
@@ -96,16 +99,25 @@ fn overrun(options: &Options, limits: &Limits, limit: &LimitRow, by: f64) -> Pro
     let (what, remedy) = match limit {
         LimitRow::Money => {
             let budget = limits.budget.unwrap_or_default().as_dollars();
-            (format!("What is already decided costs {} more than the ${budget:.0} there is.", dollars(by)), "Raise the budget or take a decision back.")
+            (
+                format!("What is already decided costs {} more than the ${budget:.0} there is.", dollars(by)),
+                "Raise the budget or take a decision back.",
+            )
         }
         LimitRow::Sprayed => {
             let most = limits.most_sprayed.unwrap_or_default();
             let over = acres(Area::hectares(by));
-            (format!("What is already decided sprays {over} more than the {} allowed.", acres(most)), "Raise the limit or take a decision back.")
+            (
+                format!("What is already decided sprays {over} more than the {} allowed.", acres(most)),
+                "Raise the limit or take a decision back.",
+            )
         }
         LimitRow::Hours(period, place) => {
             let place = place.as_deref().unwrap_or("blocks without a neighbourhood");
-            (format!("What is already decided needs {by:.1} more hours in {period} than reach {place}."), "Find more crew or volunteer hours or take a decision back.")
+            (
+                format!("What is already decided needs {by:.1} more hours in {period} than reach {place}."),
+                "Find more crew or volunteer hours or take a decision back.",
+            )
         }
     };
     let blocks: Vec<String> =

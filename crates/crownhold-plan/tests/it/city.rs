@@ -58,8 +58,7 @@ fn realistic_block(rng: &mut Stream, i: usize) -> BlockOptions {
     let host = 3.0 + 57.0 * uniform(rng).powi(2);
     let flown = host * (1.2 + uniform(rng));
     let logit = 2.4 * normal(rng) - 0.5;
-    let effect: Vec<f64> =
-        [0.9, 0.6, 1.4, 2.2, 3.4].iter().map(|e: &f64| e * (0.2 * normal(rng)).exp()).collect();
+    let effect: Vec<f64> = [0.9, 0.6, 1.4, 2.2, 3.4].iter().map(|e: &f64| e * (0.2 * normal(rng)).exp()).collect();
     let no_flight = uniform(rng) < 0.12;
     let scraping_hours = (host * (1.0 + 2.5 * uniform(rng))).clamp(5.0, 200.0);
     let options = bundles
@@ -127,7 +126,12 @@ pub fn wild(seed: u64, blocks: usize, options: usize) -> City {
         let who = Workforce::ALL[pick(&mut rng, 2)];
         let period = Period::ALL[pick(&mut rng, 3)];
         let amount = uniform(&mut rng) * 60.0;
-        hours.push(supply(who, period, [None, Some("N0".to_owned()), Some("N1".to_owned())][pick(&mut rng, 3)].clone(), amount));
+        hours.push(supply(
+            who,
+            period,
+            [None, Some("N0".to_owned()), Some("N1".to_owned())][pick(&mut rng, 3)].clone(),
+            amount,
+        ));
     }
     let maybe = |rng: &mut Stream, most: f64| (uniform(rng) < 0.8).then(|| (uniform(rng) * most).round());
     let limits = Limits {
@@ -144,7 +148,8 @@ fn pick(rng: &mut Stream, of: usize) -> usize {
 }
 
 fn wild_block(rng: &mut Stream, i: usize, options: usize) -> BlockOptions {
-    let bundles = [vec![], vec![Tactic::Scraping], vec![Tactic::AerialOnce], vec![Tactic::Bands], vec![Tactic::AerialTwice]];
+    let bundles =
+        [vec![], vec![Tactic::Scraping], vec![Tactic::AerialOnce], vec![Tactic::Bands], vec![Tactic::AerialTwice]];
     let all = bundles.into_iter().take(options).map(|tactics| {
         let bundle = Bundle::new(tactics);
         let watch = bundle.tactics().is_empty();
@@ -170,7 +175,8 @@ fn wild_block(rng: &mut Stream, i: usize, options: usize) -> BlockOptions {
     BlockOptions {
         block: BlockId::new(format!("B{i}")),
         options: all.collect(),
-        neighbourhood: [None, Some("N0".to_owned()), Some("N1".to_owned()), Some("N2".to_owned())][pick(rng, 4)].clone(),
+        neighbourhood: [None, Some("N0".to_owned()), Some("N1".to_owned()), Some("N2".to_owned())][pick(rng, 4)]
+            .clone(),
         host_area: Area::acres((uniform(rng) * 30.0).round()),
         tolerance: Share::clamped(0.4),
         accepted_chance: [0.0, 0.1, 0.3][pick(rng, 3)],

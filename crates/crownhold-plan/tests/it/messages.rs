@@ -5,7 +5,13 @@ use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options};
 use crownhold::types::{Area, BlockId, Hours, HoursSupply, Money, Period, Share, Tactic, UnitSystem, Workforce};
 use crownhold_plan::{SolveError, SolveSetting, model_text, solve};
 
-fn option(tactics: &[Tactic], chance: f64, dollars: f64, acres: f64, hours: Option<(Period, f64, bool)>) -> BlockOption {
+fn option(
+    tactics: &[Tactic],
+    chance: f64,
+    dollars: f64,
+    acres: f64,
+    hours: Option<(Period, f64, bool)>,
+) -> BlockOption {
     BlockOption {
         bundle: Bundle::new(tactics.to_vec()),
         barred: Vec::new(),
@@ -94,7 +100,14 @@ fn told(plan: &Plan) -> String {
         text += &format!("binds: {} ({:.1} of {:.1} {})\n", b.limit, b.used, b.available, b.unit);
     }
     for h in &plan.hours {
-        text += &format!("hours: {} {} {:?} {:.1}/{:.1}\n", h.who, h.period, h.neighbourhood, h.used.as_hours(), h.available.as_hours());
+        text += &format!(
+            "hours: {} {} {:?} {:.1}/{:.1}\n",
+            h.who,
+            h.period,
+            h.neighbourhood,
+            h.used.as_hours(),
+            h.available.as_hours()
+        );
     }
     text
 }

@@ -1,6 +1,8 @@
 //! The solver link against optima found by other solvers. Sources of the instances: fixtures/NOTICE.md.
 //! The optima were computed with scipy `linear_sum_assignment` and OR-Tools CP-SAT (assignment), with
 //! highspy and by brute force (p-median p=2, 3 and covering), with highspy (p-median p=5, set cover).
+// Matrices are written and read by pairs of indices, as in the sources of these problems.
+#![allow(clippy::needless_range_loop)]
 
 use crownhold_plan::milp::{Effort, Milp};
 
@@ -45,7 +47,8 @@ fn assignment_on_gr17_is_1652() {
         milp.row(1.0, 1.0, (0..17).filter(|&j| j != i).map(|j| (x[j][i], 1.0)).collect());
         milp.row(0.0, 0.0, vec![(x[i][i], 1.0)]);
     }
-    let aim: Vec<(usize, f64)> = (0..17).flat_map(|i| (0..17).map(move |j| (i, j))).map(|(i, j)| (x[i][j], cost[i][j])).collect();
+    let aim: Vec<(usize, f64)> =
+        (0..17).flat_map(|i| (0..17).map(move |j| (i, j))).map(|(i, j)| (x[i][j], cost[i][j])).collect();
     assert!((optimum(&milp, &aim) - 1652.0).abs() < 1e-6);
 }
 

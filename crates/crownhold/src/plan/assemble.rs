@@ -20,8 +20,7 @@ pub fn assemble(
     units: UnitSystem,
 ) -> Plan {
     let standing = Standing::new(options, limits, choice);
-    let staffed: Vec<Staffed> =
-        Period::ALL.iter().map(|&p| standing.roster.staff(standing.work(p), p)).collect();
+    let staffed: Vec<Staffed> = Period::ALL.iter().map(|&p| standing.roster.staff(standing.work(p), p)).collect();
     let blocks = (0..options.blocks.len()).map(|b| block_plan(&standing, &staffed, b, units)).collect();
     let hours = hours_used(&standing, &staffed);
     Plan {

@@ -77,11 +77,31 @@ fn check_totals(plan: &Plan, options: &Options, wrong: &mut Vec<String>) {
     let host = |b: &BlockOptions| b.host_area.as_square_metres();
     let excess = |chance: f64, accepted: f64| if chance > accepted { chance - accepted } else { 0.0 };
     let totals = [
-        ("first aim", plan.aims.host_beyond_accepted.as_square_metres(), rows().map(|(r, b)| host(b) * excess(r.chance_over, b.accepted_chance)).sum(), SQUARE_METRES),
-        ("sprayed area", plan.aims.sprayed.as_square_metres(), rows().map(|(r, _)| r.sprayed.as_square_metres()).sum(), SQUARE_METRES),
+        (
+            "first aim",
+            plan.aims.host_beyond_accepted.as_square_metres(),
+            rows().map(|(r, b)| host(b) * excess(r.chance_over, b.accepted_chance)).sum(),
+            SQUARE_METRES,
+        ),
+        (
+            "sprayed area",
+            plan.aims.sprayed.as_square_metres(),
+            rows().map(|(r, _)| r.sprayed.as_square_metres()).sum(),
+            SQUARE_METRES,
+        ),
         ("cost", plan.aims.cost.as_dollars(), rows().map(|(r, _)| r.cost.as_dollars()).sum::<f64>(), DOLLARS),
-        ("risk", plan.risk.in_sample.as_square_metres(), rows().map(|(r, b)| host(b) * r.chance_over).sum(), SQUARE_METRES),
-        ("untreated risk", plan.risk.untreated.as_square_metres(), rows().map(|(r, b)| host(b) * r.chance_over_untreated).sum(), SQUARE_METRES),
+        (
+            "risk",
+            plan.risk.in_sample.as_square_metres(),
+            rows().map(|(r, b)| host(b) * r.chance_over).sum(),
+            SQUARE_METRES,
+        ),
+        (
+            "untreated risk",
+            plan.risk.untreated.as_square_metres(),
+            rows().map(|(r, b)| host(b) * r.chance_over_untreated).sum(),
+            SQUARE_METRES,
+        ),
     ];
     for (what, said, found, tolerance) in totals {
         if (said - found).abs() > tolerance {
@@ -134,7 +154,8 @@ fn check_hours_possible(plan: &Plan, options: &Options, limits: &Limits, wrong: 
         let crew = supply(limits, Workforce::Crew, period, None);
         let all = crew + supply(limits, Workforce::Volunteers, period, None);
         if crews_must > crew + HOURS {
-            wrong.push(format!("In {period} {crews_must:.3} crew hours from anywhere are needed; there are {crew:.3}."));
+            wrong
+                .push(format!("In {period} {crews_must:.3} crew hours from anywhere are needed; there are {crew:.3}."));
         }
         if anybody > all + HOURS {
             wrong.push(format!("In {period} {anybody:.3} hours from anywhere are needed; there are {all:.3}."));
@@ -145,8 +166,14 @@ fn check_hours_possible(plan: &Plan, options: &Options, limits: &Limits, wrong: 
 fn check_hours_reported(plan: &Plan, options: &Options, limits: &Limits, wrong: &mut Vec<String>) {
     for h in &plan.hours {
         let there = supply(limits, h.who, h.period, h.neighbourhood.as_ref());
-        if (there - h.available.as_hours()).abs() > HOURS || h.used.as_hours() > there + HOURS || h.used.as_hours() < -HOURS {
-            wrong.push(format!("{} hours in {} ({:?}): {:?} used of {there}.", h.who, h.period, h.neighbourhood, h.used));
+        if (there - h.available.as_hours()).abs() > HOURS
+            || h.used.as_hours() > there + HOURS
+            || h.used.as_hours() < -HOURS
+        {
+            wrong.push(format!(
+                "{} hours in {} ({:?}): {:?} used of {there}.",
+                h.who, h.period, h.neighbourhood, h.used
+            ));
         }
     }
     for &period in Period::ALL {

@@ -90,7 +90,8 @@ impl Roster {
             .map(|b| places.binary_search(&b.neighbourhood).expect("every block's place was listed"))
             .collect();
         let sums = merged(supplies);
-        let hours = |who, period, place: &Option<String>| sums.get(&(who, period, place.clone())).copied().unwrap_or(0.0);
+        let hours =
+            |who, period, place: &Option<String>| sums.get(&(who, period, place.clone())).copied().unwrap_or(0.0);
         let local = |who, period| {
             // A block without neighbourhood has no supply of its own; the entry without one is "anywhere".
             places.iter().map(|p| if p.is_none() { 0.0 } else { hours(who, period, p) }).collect()

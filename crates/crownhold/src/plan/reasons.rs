@@ -65,7 +65,10 @@ impl<'a> Case<'a> {
 
     fn watched_within(&self) -> String {
         let (chance, accepted) = self.chance_and_accepted();
-        format!("Watched: even untreated, the chance of {} is {chance}, within the {accepted} accepted here.", self.loss())
+        format!(
+            "Watched: even untreated, the chance of {} is {chance}, within the {accepted} accepted here.",
+            self.loss()
+        )
     }
 
     fn watched_over(&self) -> String {
@@ -73,7 +76,9 @@ impl<'a> Case<'a> {
         let barrier = self.barrier();
         if self.block.accepted_chance > 0.0 {
             let loss = self.loss();
-            format!("Left over its accepted chance: untreated, the chance of {loss} is {chance}; {accepted} is accepted here. {barrier}")
+            format!(
+                "Left over its accepted chance: untreated, the chance of {loss} is {chance}; {accepted} is accepted here. {barrier}"
+            )
         } else {
             format!("Watched: untreated, the chance of {} is {chance}. {barrier}", self.loss())
         }
@@ -83,8 +88,11 @@ impl<'a> Case<'a> {
         let (chance, accepted) = self.chance_and_accepted();
         let untreated = &self.block.options[0];
         let flies = self.chosen.bundle.flies();
-        let lead =
-            if flies { words::flown(&self.chosen.bundle) } else { format!("Held by {}", words::bundle(&self.chosen.bundle)) };
+        let lead = if flies {
+            words::flown(&self.chosen.bundle)
+        } else {
+            format!("Held by {}", words::bundle(&self.chosen.bundle))
+        };
         let mut text = format!("{lead}: {chance} chance of {}, within the {accepted} accepted here", self.loss());
         text += &format!("; untreated it would be {}.", words::percent(untreated.chance_over));
         if self.within(untreated) && !untreated.allowed() {

@@ -38,8 +38,7 @@ pub struct Graded {
 impl Graded {
     /// As a change: is it for the better, in the order of the aims?
     pub fn is_gain(self) -> bool {
-        self.host < 0
-            || self.host == 0 && (self.sprayed < 0 || self.sprayed == 0 && self.cost < -MONEY_TOLERANCE)
+        self.host < 0 || self.host == 0 && (self.sprayed < 0 || self.sprayed == 0 && self.cost < -MONEY_TOLERANCE)
     }
 }
 
@@ -95,8 +94,17 @@ impl<'a> Standing<'a> {
     pub fn new(options: &'a Options, limits: &'a Limits, choice: Vec<usize>) -> Self {
         let roster = Roster::new(options, &limits.hours);
         let work: Vec<Vec<Work>> = Period::ALL.iter().map(|&p| roster.work(options, &choice, p)).collect();
-        let mut standing =
-            Self { options, limits, roster, choice, work, paid: vec![0.0; 3], short: vec![0.0; 3], money: 0.0, sprayed: 0.0 };
+        let mut standing = Self {
+            options,
+            limits,
+            roster,
+            choice,
+            work,
+            paid: vec![0.0; 3],
+            short: vec![0.0; 3],
+            money: 0.0,
+            sprayed: 0.0,
+        };
         for &period in Period::ALL {
             standing.restaff(period);
         }

@@ -85,7 +85,8 @@ mod tests {
 
     #[test]
     fn chances() {
-        let cases = [(0.0, "0 %"), (0.003, "less than 1 %"), (0.124, "12 %"), (0.998, "more than 99 %"), (1.0, "100 %")];
+        let cases =
+            [(0.0, "0 %"), (0.003, "less than 1 %"), (0.124, "12 %"), (0.998, "more than 99 %"), (1.0, "100 %")];
         for (p, text) in cases {
             assert_eq!(percent(p), text);
         }
