@@ -20,7 +20,10 @@ impl Trouble {
     /// A file that cannot be read or written.
     pub fn file(path: &std::path::Path, error: &std::io::Error) -> Self {
         let what = format!("The file cannot be used: {error}.");
-        Self::one(Problem::error("A-001", what, "Check the name, the folder and the rights.").file(path.display().to_string()))
+        Self::one(
+            Problem::error("A-001", what, "Check the name, the folder and the rights.")
+                .file(path.display().to_string()),
+        )
     }
 }
 

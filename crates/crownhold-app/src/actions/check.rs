@@ -37,7 +37,10 @@ pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
     if unclassed > 0 {
         problems.push(Problem::notice(
             "C-003",
-            format!("{unclassed} of {} trees have a species name that the species table does not know.", records.trees.len()),
+            format!(
+                "{unclassed} of {} trees have a species name that the species table does not know.",
+                records.trees.len()
+            ),
             "They are kept, and count for no host class. Add the names to the species table.",
         ));
     }

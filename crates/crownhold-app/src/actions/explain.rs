@@ -35,7 +35,15 @@ const PLANNED: Origin = Origin {
 const COST: Origin = Origin {
     how: "Contract, product and material prices of the chosen tactics, plus the crew wage for the hours that crews work; volunteers are not paid.",
     inputs: &["block area and host trees", "expected density", "hours supplied"],
-    parameters: &["aerial.price", "aerial.mobilisation", "ground.price", "ground.mobilisation", "scraping.materials", "bands.materials", "wage.crew"],
+    parameters: &[
+        "aerial.price",
+        "aerial.mobilisation",
+        "ground.price",
+        "ground.mobilisation",
+        "scraping.materials",
+        "bands.materials",
+        "wage.crew",
+    ],
     page: "docs/models/tactics.md",
 };
 const HOURS: Origin = Origin {

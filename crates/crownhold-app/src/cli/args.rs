@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
 #[derive(Parser, Debug)]
-#[command(name = "crownhold", version, about, long_about = None, max_term_width = 100)]
+#[command(name = "crownhold", version, max_term_width = 100)]
 pub struct Args {
     /// Threads to compute on; results do not depend on it [default: all cores]
     #[arg(long, global = true)]
@@ -235,20 +235,20 @@ pub struct Plan {
     #[command(flatten)]
     pub stage: Stage,
     /// Money to spend, dollars [default: the programme's]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub budget: Option<f64>,
     /// Volunteer hours in all, shared out as the programme shares them [default: the programme's]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub volunteer_hours: Option<f64>,
     /// Most acres flown, repeats counted [default: the programme's]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub max_sprayed_acres: Option<f64>,
     /// Chance of losing more than tolerated that is accepted on every block; 0 counts every chance
     /// [default: by land use, from the parameters]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub accepted_chance: Option<f64>,
     /// Relative gap to prove
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub gap: Option<f64>,
     /// Keep the plan in the programme file under this name
     #[arg(long)]

@@ -76,7 +76,10 @@ fn area(text: &str) -> Result<Area, Trouble> {
         _ => None,
     };
     area.ok_or_else(|| {
-        Trouble::one(Problem::error("A-071", format!("\"{text}\" is not an area."), "").expected("a number and acre, ha or m2, such as 10acre"))
+        Trouble::one(
+            Problem::error("A-071", format!("\"{text}\" is not an area."), "")
+                .expected("a number and acre, ha or m2, such as 10acre"),
+        )
     })
 }
 
@@ -84,6 +87,8 @@ fn shape(word: &str) -> Result<CellShape, Trouble> {
     match word.trim().to_lowercase().as_str() {
         "square" => Ok(CellShape::Square),
         "hexagon" => Ok(CellShape::Hexagon),
-        _ => Err(Trouble::one(Problem::error("A-073", format!("\"{word}\" is not a cell shape."), "").expected("square or hexagon"))),
+        _ => Err(Trouble::one(
+            Problem::error("A-073", format!("\"{word}\" is not a cell shape."), "").expected("square or hexagon"),
+        )),
     }
 }

@@ -15,7 +15,11 @@ pub(super) fn run(a: &args::Decide) -> Result<ExitCode, Trouble> {
     let block = BlockId::new(&a.block);
     let mut file = ProgrammeFile::open(&a.programme)?;
     if file.read()?.block_index(&block).is_none() {
-        return Err(Trouble::one(Problem::error("A-040", format!("There is no block \"{block}\"."), "Name a block of the programme.")));
+        return Err(Trouble::one(Problem::error(
+            "A-040",
+            format!("There is no block \"{block}\"."),
+            "Name a block of the programme.",
+        )));
     }
     let words = rule.as_ref().map_or("cleared".to_owned(), words);
     file.change(&actions::author(a.author.as_deref()), &clock::now(), &format!("block {block}: {words}"), |records| {
@@ -43,7 +47,10 @@ fn words(rule: &DecisionRule) -> String {
 fn rule(a: &args::Decide) -> Result<Option<DecisionRule>, Trouble> {
     let tactics = || Tactic::ALL.iter().map(|t| t.word()).collect::<Vec<_>>().join(", ");
     let unknown = |what: &str| {
-        Trouble::one(Problem::error("A-041", format!("\"{what}\" is not a tactic."), "").expected(format!("watch, or some of: {}, joined by +", tactics())))
+        Trouble::one(
+            Problem::error("A-041", format!("\"{what}\" is not a tactic."), "")
+                .expected(format!("watch, or some of: {}, joined by +", tactics())),
+        )
     };
     if let Some(key) = &a.take {
         let bundle = Bundle::from_key(key).ok_or_else(|| unknown(key))?;
@@ -56,6 +63,10 @@ fn rule(a: &args::Decide) -> Result<Option<DecisionRule>, Trouble> {
         (true, ..) => Ok(Some(DecisionRule::NeverFly)),
         (_, true, _) => Ok(Some(DecisionRule::AlwaysFly)),
         (.., true) => Ok(None),
-        _ => Err(Trouble::one(Problem::error("A-042", "No decision was given.", "Use one of --take, --never, --never-fly, --always-fly, --clear."))),
+        _ => Err(Trouble::one(Problem::error(
+            "A-042",
+            "No decision was given.",
+            "Use one of --take, --never, --never-fly, --always-fly, --clear.",
+        ))),
     }
 }

@@ -41,7 +41,10 @@ pub(super) fn run(a: &args::DegreeDays) -> Result<ExitCode, Trouble> {
     let mut rows = vec![row(["date", "daily", "total"])];
     rows.extend(days.iter().map(|d| vec![d.date.to_string(), number(d.daily), number(d.total)]));
     let unit = if per_celsius > 1.0 { "F" } else { "C" };
-    say(&format!("Degree-days {unit}, {}, base {}, from {from}. Not comparable with totals of another method or start.\n", a.method, a.base));
+    say(&format!(
+        "Degree-days {unit}, {}, base {}, from {from}. Not comparable with totals of another method or start.\n",
+        a.method, a.base
+    ));
     say(&table(&rows, "lrr"));
     Ok(ExitCode::SUCCESS)
 }
@@ -52,7 +55,8 @@ fn no_days() -> Trouble {
 
 /// Reads the weather file the way an import would, into a programme that is thrown away.
 fn weather(a: &args::DegreeDays) -> Result<(WeatherSeries, Vec<Problem>), Trouble> {
-    let programme = Programme { name: String::new(), season: 0, epsg: 32_616, units: UnitSystem::Metric, invented: false };
+    let programme =
+        Programme { name: String::new(), season: 0, epsg: 32_616, units: UnitSystem::Metric, invented: false };
     let mut records = Records::empty(programme);
     let station = Some("this file".to_owned());
     let wishes = Wishes { map: pairs(&a.map)?, units: pairs(&a.unit)?, station, ..Wishes::default() };

@@ -13,7 +13,9 @@ use crate::{clock, wire};
 pub(super) fn run(a: &args::Import) -> Result<ExitCode, Trouble> {
     let kind = Kind::from_word(&a.kind).ok_or_else(|| {
         let kinds: Vec<&str> = Kind::ALL.iter().map(|k| k.word()).collect();
-        Trouble::one(Problem::error("A-060", format!("\"{}\" is not a kind of data.", a.kind), "").expected(kinds.join(", ")))
+        Trouble::one(
+            Problem::error("A-060", format!("\"{}\" is not a kind of data.", a.kind), "").expected(kinds.join(", ")),
+        )
     })?;
     let wishes = Wishes {
         crs: a.crs.clone(),
@@ -50,9 +52,9 @@ fn date_order(word: Option<&str>) -> Result<Option<DateOrder>, Trouble> {
         None | Some("ymd") => Ok(None),
         Some("mdy") => Ok(Some(DateOrder::MonthFirst)),
         Some("dmy") => Ok(Some(DateOrder::DayFirst)),
-        Some(other) => {
-            Err(Trouble::one(Problem::error("A-062", format!("\"{other}\" is not a date order."), "").expected("ymd, mdy or dmy")))
-        }
+        Some(other) => Err(Trouble::one(
+            Problem::error("A-062", format!("\"{other}\" is not a date order."), "").expected("ymd, mdy or dmy"),
+        )),
     }
 }
 
@@ -61,7 +63,15 @@ fn text(report: &Report) -> String {
     let mut out = if report.has_errors() {
         format!("{}: nothing was taken over, the programme file is unchanged.\n", report.file)
     } else {
-        format!("{}: {} {} taken over ({} new, {} replaced, {} unchanged).\n", report.file, t.total(), report.kind.word(), t.new, t.replaced, t.unchanged)
+        format!(
+            "{}: {} {} taken over ({} new, {} replaced, {} unchanged).\n",
+            report.file,
+            t.total(),
+            report.kind.word(),
+            t.new,
+            t.replaced,
+            t.unchanged
+        )
     };
     for c in &report.columns {
         let unit = c.unit.map_or(String::new(), |u| format!(", in {u}"));

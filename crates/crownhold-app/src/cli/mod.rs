@@ -69,7 +69,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
 /// Prints text to standard output; a reader that has gone away (`| head`) is no error.
 fn say(text: &str) {
     let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") });
+    let _ =
+        out.write_all(text.as_bytes()).and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") });
 }
 
 /// Prints a value as JSON.

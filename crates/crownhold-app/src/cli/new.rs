@@ -32,8 +32,12 @@ fn epsg(text: &str) -> Result<u32, Trouble> {
     let number = text.trim().to_lowercase();
     number.strip_prefix("epsg:").unwrap_or(&number).parse().map_err(|_| {
         Trouble::one(
-            Problem::error("A-010", format!("\"{text}\" is not a coordinate system."), "Give the projected system your GIS uses for the city.")
-                .expected("EPSG:NUMBER, such as EPSG:26917 for UTM zone 17 north"),
+            Problem::error(
+                "A-010",
+                format!("\"{text}\" is not a coordinate system."),
+                "Give the projected system your GIS uses for the city.",
+            )
+            .expected("EPSG:NUMBER, such as EPSG:26917 for UTM zone 17 north"),
         )
     })
 }
@@ -42,6 +46,8 @@ fn units(text: &str) -> Result<UnitSystem, Trouble> {
     match text.trim().to_lowercase().as_str() {
         "us" => Ok(UnitSystem::Us),
         "metric" | "si" => Ok(UnitSystem::Metric),
-        _ => Err(Trouble::one(Problem::error("A-011", format!("\"{text}\" is not a unit system."), "").expected("us or metric"))),
+        _ => Err(Trouble::one(
+            Problem::error("A-011", format!("\"{text}\" is not a unit system."), "").expected("us or metric"),
+        )),
     }
 }

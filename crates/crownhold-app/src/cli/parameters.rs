@@ -30,7 +30,9 @@ pub(super) fn run(a: &args::Parameters) -> Result<ExitCode, Trouble> {
             .collect();
         say_json(&all);
     } else {
-        shown.iter().for_each(|p| say(&format!("{} = {} {}\n    {}\n    {}: {}", p.name, p.value, p.unit, p.meaning, p.known, p.source)));
+        shown.iter().for_each(|p| {
+            say(&format!("{} = {} {}\n    {}\n    {}: {}", p.name, p.value, p.unit, p.meaning, p.known, p.source))
+        });
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -96,5 +98,9 @@ fn wrong(text: &str, expected: &str) -> Trouble {
 }
 
 fn unknown(name: &str) -> Trouble {
-    Trouble::one(Problem::error("A-051", format!("There is no parameter \"{name}\"."), "List them with: crownhold parameters PROGRAMME"))
+    Trouble::one(Problem::error(
+        "A-051",
+        format!("There is no parameter \"{name}\"."),
+        "List them with: crownhold parameters PROGRAMME",
+    ))
 }

@@ -42,9 +42,12 @@ pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
     ];
     let wrong: Vec<Problem> = numbers
         .iter()
-        .filter_map(|(name, value, most)| value.filter(|v| !(0.0..=*most).contains(v) || v.is_infinite()).map(|v| (name, v, most)))
+        .filter_map(|(name, value, most)| {
+            value.filter(|v| !(0.0..=*most).contains(v) || v.is_infinite()).map(|v| (name, v, most))
+        })
         .map(|(name, v, most)| {
-            let expected = if most.is_finite() { format!("a number from 0 to {most}") } else { "a number from 0 up".to_owned() };
+            let expected =
+                if most.is_finite() { format!("a number from 0 to {most}") } else { "a number from 0 up".to_owned() };
             Problem::error("A-020", format!("{name} is {v}."), "").expected(expected)
         })
         .collect();
@@ -83,9 +86,10 @@ fn text(made: &Made, records: &Records) -> String {
 fn headline(made: &Made, w: Wording) -> String {
     let plan = &made.plan;
     let watched = plan.blocks.iter().filter(|b| b.bundle.tactics().is_empty()).count();
-    let fresh = plan.risk.out_of_sample.map_or(String::new(), |r| {
-        format!(" ({} on {} fresh draws)", w.area(r), plan.risk.fresh_draws)
-    });
+    let fresh = plan
+        .risk
+        .out_of_sample
+        .map_or(String::new(), |r| format!(" ({} on {} fresh draws)", w.area(r), plan.risk.fresh_draws));
     format!(
         "{} of {} blocks treated, {} flown, ${}, {} crew hours, {} volunteer hours.\n\
          Host area expected over tolerance: {}{fresh}; {} if nothing is done.\n\

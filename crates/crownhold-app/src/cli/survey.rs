@@ -31,7 +31,8 @@ fn text(density: &Density, units: UnitSystem) -> String {
     let number = |d: MassesPerArea| w.bare_density(d);
     let mut rows = vec![row(["block", "plots", "masses", "low", "high", "from"])];
     for (id, e) in &density.blocks {
-        let cells = [e.plots.to_string(), number(e.estimate), number(e.low), number(e.high), e.method.word().to_owned()];
+        let cells =
+            [e.plots.to_string(), number(e.estimate), number(e.low), number(e.high), e.method.word().to_owned()];
         rows.push(std::iter::once(id.to_string()).chain(cells).collect());
     }
     let mut out = format!(
@@ -44,7 +45,12 @@ fn text(density: &Density, units: UnitSystem) -> String {
     let basis = k.plots.map_or("default".to_owned(), |n| format!("from {n} plots"));
     out += &format!("\nDispersion k {:.2} ({:.2} to {:.2}), {basis}.\n", k.k, k.range.0, k.range.1);
     if let Some(s) = density.new_share {
-        out += &format!("New masses: {:.0} % of those within reach ({:.0} to {:.0} %).\n", 100.0 * s.share, 100.0 * s.low, 100.0 * s.high);
+        out += &format!(
+            "New masses: {:.0} % of those within reach ({:.0} to {:.0} %).\n",
+            100.0 * s.share,
+            100.0 * s.low,
+            100.0 * s.high
+        );
     }
     density.notes.iter().for_each(|p| out += &format!("{p}\n"));
     out

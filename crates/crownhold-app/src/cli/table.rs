@@ -12,7 +12,11 @@ pub(super) fn table(rows: &[Vec<String>], align: &str) -> String {
             .enumerate()
             .map(|(c, s)| {
                 let room = widths[c] - s.chars().count();
-                if align.as_bytes().get(c) == Some(&b'r') { format!("{}{s}", " ".repeat(room)) } else { format!("{s}{}", " ".repeat(room)) }
+                if align.as_bytes().get(c) == Some(&b'r') {
+                    format!("{}{s}", " ".repeat(room))
+                } else {
+                    format!("{s}{}", " ".repeat(room))
+                }
             })
             .collect();
         out.push_str(cells.join("  ").trim_end());

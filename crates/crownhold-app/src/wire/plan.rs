@@ -165,10 +165,7 @@ fn block(b: &BlockPlan) -> BlockJson {
         chance_over_tolerance: round(b.chance_over),
         chance_over_tolerance_untreated: round(b.chance_over_untreated),
         why: b.why.clone(),
-        runner_up: b
-            .runner_up
-            .as_ref()
-            .map(|r| RunnerUpJson { option: r.bundle.key(), why_not: r.why_not.clone() }),
+        runner_up: b.runner_up.as_ref().map(|r| RunnerUpJson { option: r.bundle.key(), why_not: r.why_not.clone() }),
     }
 }
 

@@ -1,1 +1,6 @@
-//! Integration tests of this crate, one module each.
+//! Integration tests of the command, one module each.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+mod commands;
+mod house;
+mod season;

@@ -50,8 +50,8 @@ mod weather;
 mod wkt;
 
 pub use dates::DateOrder;
-pub use trees::place_trees;
 pub use report::{Kind, Report, Taken, UsedColumn};
+pub use trees::place_trees;
 
 use crownhold::types::Records;
 

@@ -55,14 +55,6 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "direction published (Williams et al. 1991, abstract); size assumed"
     ),
     n!(
-        "outlook.host_weight.resistant",
-        0.44,
-        "share",
-        "foliage loss of resistant hosts beside that of susceptible ones",
-        Derived,
-        "Quabbin, Massachusetts, September 2017: 20.2 % against 45.7 % (computed from published plot data of Pasquarella et al. 2021)"
-    ),
-    n!(
         "outlook.host_trees_per_canopy_acre",
         25.0,
         "trees per acre of host canopy",

@@ -1,0 +1,132 @@
+//! One season of Pellwood through the commands.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::commands::{crownhold, text, trouble};
+
+fn pellwood(dir: &Path) -> String {
+    let made = crownhold(&["demo", dir.to_str().unwrap(), "--seed", "1", "--season", "2027"]);
+    assert!(made.status.success());
+    dir.join("pellwood.gpkg").to_str().unwrap().to_owned()
+}
+
+fn json(args: &[&str]) -> Value {
+    let output = crownhold(args);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    serde_json::from_str(&text(&output)).unwrap()
+}
+
+const ON: [&str; 2] = ["--on", "2026-11-25"];
+
+/// The JSON shapes that programs rely on: every name, down to the leaves.
+#[test]
+fn shapes_of_the_json() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let few = ["--draws", "60", "--json"];
+    let mut all = String::new();
+    for command in ["survey", "timing", "outlook", "plan"] {
+        let args: Vec<&str> = [&[command, file.as_str()], &ON[..], &few[..]].concat();
+        all += &format!("## {command}\n{}\n", shape(&json(&args), 0));
+    }
+    insta::assert_snapshot!(all);
+}
+
+/// Names and kinds of a JSON value; lists by their first member.
+fn shape(value: &Value, depth: usize) -> String {
+    let pad = "  ".repeat(depth);
+    match value {
+        Value::Object(map) => map
+            .iter()
+            .map(|(k, v)| match v {
+                Value::Object(_) | Value::Array(_) => format!("{pad}{k}:\n{}", shape(v, depth + 1)),
+                other => format!("{pad}{k}: {}\n", kind(other)),
+            })
+            .collect(),
+        Value::Array(list) => match list.first() {
+            Some(first @ (Value::Object(_) | Value::Array(_))) => format!("{pad}list of\n{}", shape(first, depth + 1)),
+            Some(first) => format!("{pad}list of {}\n", kind(first)),
+            None => format!("{pad}list\n"),
+        },
+        other => format!("{pad}{}\n", kind(other)),
+    }
+}
+
+fn kind(value: &Value) -> &'static str {
+    match value {
+        Value::Null => "null",
+        Value::Bool(_) => "boolean",
+        Value::Number(_) => "number",
+        Value::String(_) => "text",
+        _ => "more",
+    }
+}
+
+/// Same seed, any number of threads: byte for byte the same, but for the seconds the solver took.
+#[test]
+fn threads_do_not_matter() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let run = |threads: &str| {
+        let out =
+            text(&crownhold(&["--threads", threads, "plan", &file, "--on", "2026-11-25", "--draws", "60", "--json"]));
+        out.lines().filter(|l| !l.contains("solve_seconds")).collect::<Vec<_>>().join("\n")
+    };
+    let one = run("1");
+    assert!(one.len() > 10_000);
+    assert_eq!(one, run("3"));
+}
+
+/// Limits are kept, decisions are kept, and what was decided can be taken back.
+#[test]
+fn limits_and_decisions() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let plan = |extra: &[&str]| {
+        json(&[&["plan", file.as_str(), "--on", "2026-11-25", "--draws", "60", "--json"], extra].concat())
+    };
+    let dry = plan(&["--max-sprayed-acres", "0"]);
+    assert_eq!(dry["sprayed_acres"], 0.0);
+    let poor = plan(&["--budget", "20000"]);
+    assert!(poor["cost"].as_f64().unwrap() <= 20_000.0);
+    let usual = plan(&[]);
+    let flown =
+        usual["blocks"].as_array().unwrap().iter().find(|b| b["sprayed_acres"].as_f64().unwrap() > 0.0).unwrap();
+    let id = flown["id"].as_str().unwrap();
+    assert!(crownhold(&["decide", &file, id, "--never-fly", "--note", "council"]).status.success());
+    let after = plan(&[]);
+    let now = after["blocks"].as_array().unwrap().iter().find(|b| b["id"] == id).unwrap().clone();
+    assert_eq!(now["sprayed_acres"], 0.0);
+    assert!(crownhold(&["undo", &file]).status.success());
+    assert_eq!(plan(&[])["blocks"], usual["blocks"]);
+    let history = text(&crownhold(&["history", &file]));
+    assert!(history.contains(&format!("block {id}: never fly")) && history.contains("tester"));
+}
+
+/// A parameter can be set with its source, is shown as the programme's own, and restored.
+#[test]
+fn parameters_can_be_set_and_restored() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let shown = || text(&crownhold(&["parameters", &file, "--only", "aerial.price"]));
+    let before = shown();
+    let set = ["parameters", &file, "--set", "aerial.price=60,88,120", "--source", "bid of March"];
+    assert!(crownhold(&set).status.success());
+    assert!(shown().contains("88 (60 to 120)") && shown().contains("entered by this programme: bid of March"));
+    assert!(crownhold(&["parameters", &file, "--restore", "aerial.price"]).status.success());
+    assert_eq!(shown(), before);
+}
+
+/// Printed figures can be asked for; unknown ones are refused with what to do.
+#[test]
+fn figures_explain_themselves() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let ask = |id: &str| crownhold(&["explain", &file, id, "--on", "2026-11-25", "--draws", "60"]);
+    let list = text(&ask("list"));
+    assert!(list.lines().count() > 1_000);
+    insta::assert_snapshot!(text(&ask("A07.density")));
+    assert!(trouble(&ask("A07.colour")).contains("explain PROGRAMME list"));
+}
