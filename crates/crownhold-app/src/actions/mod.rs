@@ -3,6 +3,7 @@
 pub mod chain;
 pub mod check;
 pub mod explain;
+pub mod figures;
 pub mod import;
 pub mod plan;
 

@@ -9,6 +9,7 @@ use super::papers::{beside, inputs};
 use super::{args, say, say_json};
 use crate::actions;
 use crate::actions::explain::{origin, parameter_lines};
+use crate::actions::figures::behind;
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Explain) -> Result<ExitCode, Trouble> {
@@ -26,10 +27,11 @@ pub(super) fn run(a: &args::Explain) -> Result<ExitCode, Trouble> {
     };
     let origin = origin(&number.id);
     let parameters = parameter_lines(origin, &records.parameters);
+    let behind = behind(&number.id, &made, &records);
     if a.plan.stage.json {
         say_json(&serde_json::json!({
             "id": number.id, "label": number.label, "value": number.value_text, "how": origin.how,
-            "inputs": origin.inputs, "draws": made.plan.draws, "seed": made.plan.seed, "page": origin.page,
+            "inputs": origin.inputs, "values": behind, "draws": made.plan.draws, "seed": made.plan.seed, "page": origin.page,
             "parameters": parameters.iter().map(|(name, value, known, source)| serde_json::json!({
                 "name": name, "value": value, "known": known.word(), "source": source
             })).collect::<Vec<_>>(),
@@ -37,12 +39,13 @@ pub(super) fn run(a: &args::Explain) -> Result<ExitCode, Trouble> {
         return Ok(ExitCode::SUCCESS);
     }
     say(&format!(
-        "{}: {}\n{}\n\nHow: {}\nFrom: {}.\nDraws {}, seed {}. Formulas: {}\n\nParameters:",
+        "{}: {}\n{}\n\nHow: {}\nFrom: {}.\n{}Draws {}, seed {}. Formulas: {}\n\nParameters:",
         number.id,
         number.value_text,
         number.label,
         origin.how,
         origin.inputs.join("; "),
+        behind.iter().map(|line| format!("  {line}\n")).collect::<String>(),
         made.plan.draws,
         made.plan.seed,
         origin.page
