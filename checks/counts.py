@@ -46,7 +46,9 @@ def check_red_mites(product):
     near(got["k_moments"], 1.166697369, 1e-8, "k by moments")
     near(got["k_likelihood"], 1.0245923868, 1e-8, "k by likelihood")
     near(got["ln_likelihood"], -222.43715360, 1e-6, "log likelihood")
-    return "red mites on 150 leaves (Bliss & Fisher 1953, published k 1.0246): k 1.0245924, log likelihood as VGAM 1.1-7"
+    return (
+        "red mites on 150 leaves (Bliss & Fisher 1953, published k 1.0246): k 1.0245924, log likelihood as VGAM 1.1-7"
+    )
 
 
 def check_grouse_ticks(product):
@@ -84,8 +86,10 @@ def check_probabilities(product):
 
 def check_intervals(product):
     share = dispersion(product, "share", 7, 40, 0.95)
-    for kind, low, high in (("clopper_pearson", 0.0733827293521, 0.3277901333616),
-                            ("wilson", 0.0874541374604, 0.3194999033179)):
+    for kind, low, high in (
+        ("clopper_pearson", 0.0733827293521, 0.3277901333616),
+        ("wilson", 0.0874541374604, 0.3194999033179),
+    ):
         near(share[kind][0], low, 1e-9, f"{kind} low")
         near(share[kind][1], high, 1e-9, f"{kind} high")
     # A negative binomial with a very large size is a Poisson; 1e7 leaves a relative difference of about 1e-6.
@@ -98,8 +102,10 @@ def check_intervals(product):
         if total:
             near(nbinom.sf(total - 1, size, size / (size + low)), 0.05, 1e-8, f"tail below {total} of size {size}")
         expect(high > 0 and (low == 0) == (total == 0), f"ends of {total}: {low}, {high}")
-    return ("7 of 40: Wilson and Clopper-Pearson, 12 events: exact Poisson, as R 4.2.2; exact negative binomial limits "
-            "have the tails they claim by SciPy; none found still has a positive upper end")
+    return (
+        "7 of 40: Wilson and Clopper-Pearson, 12 events: exact Poisson, as R 4.2.2; exact negative binomial limits "
+        "have the tails they claim by SciPy; none found still has a positive upper end"
+    )
 
 
 def check_corn_borers(product):
@@ -110,7 +116,7 @@ def check_corn_borers(product):
     for (name, k), group in zip(want.items(), got["groups"], strict=True):
         near(group["k_likelihood"], k, 1e-7, f"corn borers {name}")
     near(got["common_k_likelihood"], 1.47144974, 1e-6, "common k")
-    return "N2 corn borers (Bliss & Fisher 1953 table 3): four k as SciPy, common k 1.471450 as MASS 7.3-58.2 glm.nb"
+    return "corn borers (Bliss & Fisher 1953 table 3): four k as SciPy, common k 1.471450 as MASS 7.3-58.2 glm.nb"
 
 
 def check_webworms(product):
@@ -121,14 +127,14 @@ def check_webworms(product):
         near(group["k_likelihood"], k, 1e-6, f"webworms {name}")
     # The full spray x lead model has one mean per treatment, so its theta is our common k (4 means).
     common = groups(product, [[int(r["y"]) for r in table if r["trt"] == t] for t in kinds])["common_k_likelihood"]
-    near(common, 2.00413, 1e-5, "N4 theta")
+    near(common, 2.00413, 1e-5, "theta")
     rate = got[1]["mean"] / got[0]["mean"]
-    near(rate, 0.36043956044, 1e-9, "N4 rate ratio sprayed/unsprayed")
+    near(rate, 0.36043956044, 1e-9, "rate ratio sprayed/unsprayed")
     plots = {}
     for r in table:
         plots.setdefault((r["block"], r["trt"]), []).append(int(r["y"]))
     near(len(plots), 52, 0, "plots")
     taylor = groups(product, [plots[key] for key in sorted(plots)])
-    near(math.log(taylor["taylor_a"]), 0.2353891142, 1e-8, "N5 Taylor intercept")
-    near(taylor["taylor_b"], 1.1291665456, 1e-8, "N5 Taylor slope")
-    return "N3-N5 webworms (Beall 1940): k as SciPy, theta of the four-treatment model as statsmodels and MASS, Taylor as R lm"
+    near(math.log(taylor["taylor_a"]), 0.2353891142, 1e-8, "Taylor intercept")
+    near(taylor["taylor_b"], 1.1291665456, 1e-8, "Taylor slope")
+    return "webworms (Beall 1940): k as SciPy, theta of the four-treatment model as statsmodels and MASS, Taylor as R"

@@ -62,8 +62,10 @@ def check_real_weather(product):
             if base == 3:
                 near(may, TO_MAY[year], 3e-4, f"JFK to 31 May {year}")
                 near(int(first == FIRST_282[year]), 1, 0, f"first day of {year} with 282 degree-days ({first})")
-    return ("1,461 days of JFK 2012-15 at two bases = SciPy quad to 1e-6; year totals, totals to 31 May and dates of 282 "
-            "= closed form confirmed by nonlineartemppy 0.201")
+    return (
+        "1,461 days of JFK 2012-15 at two bases = SciPy quad to 1e-6; year totals, totals to 31 May and dates of 282 "
+        "= closed form confirmed by nonlineartemppy 0.201"
+    )
 
 
 def run_days(product, days, unit, *arguments):
@@ -97,15 +99,23 @@ def check_zalom_1983(product):
     # Each row is a day and the next morning; the second day only carries that morning's minimum.
     days = [pair for r in table for pair in ((r["temp_min"], r["temp_max"]), (r["temp_nextmin"], r["temp_nextmin"]))]
     printed = 0
-    for method, column in (("single triangle", "sng_tri"), ("double triangle", "dbl_tri"),
-                           ("single sine", "sng_sine"), ("double sine", "dbl_sine")):
-        got = run_days(product, days, "F", "--method", method, "--base", "55F", "--upper", "90F", "--cutoff", "horizontal")
+    for method, column in (
+        ("single triangle", "sng_tri"),
+        ("double triangle", "dbl_tri"),
+        ("single sine", "sng_sine"),
+        ("double sine", "dbl_sine"),
+    ):
+        got = run_days(
+            product, days, "F", "--method", method, "--base", "55F", "--upper", "90F", "--cutoff", "horizontal"
+        )
         for value, row in zip(got[::2], table, strict=True):
             near(value, float(row[f"calc_{column}"]), 1e-4, f"{method} {row['temp_min']}..{row['temp_max']} F")
             printed += abs(value - float(row[column])) <= 0.0051
     near(printed, 47, 0, "printed values of Zalom et al. 1983 that hold")
-    return ("Zalom et al. 1983 (UC leaflet 21373) table 7: 47 of 48 printed values to their 2 decimals, the 48th "
-            "(double triangle 60..100 F) being a misprint; all 48 = SciPy quad to 1e-4 F")
+    return (
+        "Zalom et al. 1983 (UC leaflet 21373) table 7: 47 of 48 printed values to their 2 decimals, the 48th "
+        "(double triangle 60..100 F) being a misprint; all 48 = SciPy quad to 1e-4 F"
+    )
 
 
 def check_mcmaster_wilhelm_1997(product):

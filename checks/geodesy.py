@@ -37,8 +37,11 @@ def check_flown_blocks(product):
     no_spray = layer(file, "SELECT id, kind, geom FROM no_spray")
     schools = [s for _, use, s in blocks if use == "school"]
     plan = product.json("plan", file, *DAY, "--draws", "20", "--budget", "1000000", "--max-sprayed-acres", "100000")
-    flown = {b["id"]: b["sprayed_acres"] / (2 if "twice" in b["option"] else 1)
-             for b in plan["blocks"] if "aerial" in b["option"]}
+    flown = {
+        b["id"]: b["sprayed_acres"] / (2 if "twice" in b["option"] else 1)
+        for b in plan["blocks"]
+        if "aerial" in b["option"]
+    }
     compared, worst = 0, 0.0
     for name, use, shape in blocks:
         if name in flown and use != "school" and clear(shape, no_spray, schools):
@@ -46,5 +49,7 @@ def check_flown_blocks(product):
             near(flown[name] / area, 1.0, 1e-3, f"acres of block {name} over its geodesic acres")
             compared, worst = compared + 1, max(worst, abs(flown[name] / area - 1))
     expect(compared >= 5, f"only {compared} flown blocks are clear of no-spray ground")
-    return (f"acres flown on {compared} blocks clear of no-spray ground = pyproj 3.7.2 geodesic area within 0.1 % (worst "
-            f"{100 * worst:.3f} %, the scale of the map projection)")
+    return (
+        f"acres flown on {compared} blocks clear of no-spray ground = pyproj 3.7.2 geodesic area within 0.1 % (worst "
+        f"{100 * worst:.3f} %, the scale of the map projection)"
+    )

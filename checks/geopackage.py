@@ -48,7 +48,12 @@ def check_layers(product):
         counts[name] = int(re.search(r"^Feature Count: (\d+)", part, re.M).group(1))
         # The last code before the axis mapping is that of the whole system.
         codes[name] = re.findall(r'ID\["EPSG",(\d+)\]\]\nData axis', part)
-    for layer, word in (("blocks", "blocks"), ("trees", "trees"), ("plots", "plots"), ("weather_day", "days of weather")):
+    for layer, word in (
+        ("blocks", "blocks"),
+        ("trees", "trees"),
+        ("plots", "plots"),
+        ("weather_day", "days of weather"),
+    ):
         expect(f"{counts[layer]} {word}" in told, f"ogrinfo counts {counts[layer]} {word}, the command says: {told}")
     for name in LAYERS:
         expect(codes[name] == ["32616"], f"EPSG code of {name}: {codes[name]}")
@@ -64,4 +69,5 @@ def check_geojson(product):
     shapes = geojson_validator.validate_geometries(layer)
     invalid = shapes.get("invalid") or {}
     expect(not invalid, f"invalid geometries: {invalid}")
-    return f"{len(layer['features'])} blocks through ogr2ogr to GeoJSON: geojson-validator 0.7.0 (RFC 7946) finds nothing invalid"
+    many = len(layer["features"])
+    return f"{many} blocks through ogr2ogr to GeoJSON: geojson-validator 0.7.0 (RFC 7946) finds nothing invalid"

@@ -11,8 +11,19 @@ import re
 from tools import ROOT, expect, run
 
 ALLOWED = {
-    "MIT", "MIT-0", "Apache-2.0", "Apache-2.0 WITH LLVM-exception", "BSD-2-Clause", "BSD-3-Clause", "ISC", "Zlib", "0BSD",
-    "Unlicense", "CC0-1.0", "BSL-1.0", "Unicode-3.0",
+    "MIT",
+    "MIT-0",
+    "Apache-2.0",
+    "Apache-2.0 WITH LLVM-exception",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "ISC",
+    "Zlib",
+    "0BSD",
+    "Unlicense",
+    "CC0-1.0",
+    "BSL-1.0",
+    "Unicode-3.0",
     # Weak copyleft by file: fine to link unchanged, never to copy from.
     "MPL-2.0",
 }
@@ -64,8 +75,11 @@ def check_reader(_product):
 def check_rust_packages(_product):
     cargo = [os.environ.get("CARGO", "cargo"), "metadata", "--format-version", "1", "--locked"]
     packages = json.loads(run([*cargo, "--manifest-path", ROOT / "Cargo.toml"]))["packages"]
-    refused = [f"{p['name']} {p['version']} ({p['license'] or p['license_file']})" for p in packages
-               if EXCEPTIONS.get(p["name"], ("",))[0] != p["license"] and not satisfied(p["license"] or "none")]
+    refused = [
+        f"{p['name']} {p['version']} ({p['license'] or p['license_file']})"
+        for p in packages
+        if EXCEPTIONS.get(p["name"], ("",))[0] != p["license"] and not satisfied(p["license"] or "none")
+    ]
     expect(not refused, f"not on the list: {', '.join(refused)}")
     stale = set(EXCEPTIONS) - {p["name"] for p in packages}
     expect(not stale, f"exceptions that nothing needs: {stale}")

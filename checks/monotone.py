@@ -27,18 +27,20 @@ def never_worse(product, name, amounts, *fixed):
 
 
 def check_money(product):
-    return "property: acres over tolerance fall with money, $" + never_worse(product, "budget", (50_000, 100_000, 200_000))
+    return "property: acres over tolerance fall with money, $" + never_worse(product, "budget", (50_000, 200_000))
 
 
 def check_volunteers(product):
     tight = ("--budget", "60000")
     return "property: acres over tolerance fall with volunteer hours, " + never_worse(
-        product, "volunteer-hours", (0, 2_000), *tight)
+        product, "volunteer-hours", (0, 2_000), *tight
+    )
 
 
 def check_sprayed_acres(product):
     return "property: acres over tolerance fall with a looser limit of acres flown, " + never_worse(
-        product, "max-sprayed-acres", (200, 600))
+        product, "max-sprayed-acres", (200, 600)
+    )
 
 
 def check_threads(product):

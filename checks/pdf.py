@@ -20,9 +20,11 @@ def check_season_plan(product):
     words = re.sub(r"\s+", " ", run(["pdftotext", "-layout", file, "-"]))
     plan = product.json("plan", product.pellwood(), *DAY, *DRAWS)
     for wanted in (plan["programme"], f"${plan['cost']:,.0f}", f"{plan['sprayed_acres']:,.0f}", "label"):
-        expect(wanted in words, f"the pages do not say \"{wanted}\"")
+        expect(wanted in words, f'the pages do not say "{wanted}"')
     aerial = [b["id"] for b in plan["blocks"] if "aerial" in b["option"]]
     missing = [name for name in aerial if name not in words]
     expect(aerial and not missing, f"flown blocks that the pages do not name: {missing}")
-    return (f"qpdf --check clean; pdfinfo: tagged, titled, {told['Pages']} pages; pdftotext finds the name, the cost and "
-            f"acres that plan --json gives for the same seed, all {len(aerial)} flown blocks, and the label caution")
+    return (
+        f"qpdf --check clean; pdfinfo: tagged, titled, {told['Pages']} pages; pdftotext finds the name, the cost and "
+        f"acres that plan --json gives for the same seed, all {len(aerial)} flown blocks, and the label caution"
+    )

@@ -122,7 +122,7 @@ def in_order(model, solve):
 
 
 def of_product(model, chosen):
-    """The product's choices put into this model: they must fit, and its hours are shared out anew as cheaply as can be."""
+    """The product's choices put into this model: they must fit; its hours are shared out anew, cheaply."""
     fixed = [({picks[option]: 1.0}, 1.0, 1.0) for picks, option in zip(model.picks, chosen, strict=True)]
     values = by_highs(model, model.aims[2], model.rows + fixed)
     return [worth(aim, values, model) for aim in model.aims]

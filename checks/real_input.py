@@ -1,7 +1,8 @@
 """The whole chain on real input. A mechanical check: the files are real, their combination means nothing.
 
-Census tracts stand for blocks, ticks on grouse chicks for egg masses on plots. Shares, land use, plot places and resources
-are invented here by a fixed rule. It shows that real files go through to a PDF, and that nothing is lost on the way.
+Census tracts stand for blocks, ticks on grouse chicks for egg masses on plots. Shares, land use, plot places and
+resources are invented here by a fixed rule. It shows that real files go through to a PDF and that nothing is lost on
+the way.
 """
 
 import json
@@ -40,7 +41,10 @@ hours = 1500
 
 def tracts(programme):
     with sqlite3.connect(programme) as base:
-        return [(name, shapely.from_wkb(geometry(blob))) for name, blob in base.execute("SELECT id, geom FROM blocks ORDER BY id")]
+        return [
+            (name, shapely.from_wkb(geometry(blob)))
+            for name, blob in base.execute("SELECT id, geom FROM blocks ORDER BY id")
+        ]
 
 
 def invented_areas(file, blocks):
@@ -84,17 +88,21 @@ def check_import(product):
     repaired = {p["item"].removeprefix("block ") for p in report["problems"] if p["severity"] == "repaired"}
     file = product.scratch / "tracts.geojson"
     run(["ogr2ogr", "-f", "GeoJSON", file, TRACTS, "-lco", "RFC7946=NO", "-a_srs", "EPSG:32618"])
-    raw = {f["properties"]["AREAKEY"]: shapely.geometry.shape(f["geometry"])
-           for f in json.loads(file.read_text(encoding="utf-8"))["features"]}
+    raw = {
+        f["properties"]["AREAKEY"]: shapely.geometry.shape(f["geometry"])
+        for f in json.loads(file.read_text(encoding="utf-8"))["features"]
+    }
     invalid = {name for name, shape in raw.items() if not shape.is_valid}
-    expect(len(invalid) == 5 and repaired == invalid, f"repaired: {sorted(repaired)}; invalid by GEOS: {sorted(invalid)}")
+    expect(
+        len(invalid) == 5 and repaired == invalid, f"repaired: {sorted(repaired)}; invalid by GEOS: {sorted(invalid)}"
+    )
     blocks = tracts(programme)
     expect(all(shape.is_valid for _, shape in blocks), "a stored outline is invalid by GEOS")
     for name, shape in blocks:
         mended = shapely.make_valid(raw[name])
-        # The even-odd repair leaves out what a ring covers twice, 17.5 acres of one tract; GEOS repairs by the same rule.
+        # The even-odd rule leaves out what a ring covers twice, 17.5 acres of one tract; GEOS repairs by it too.
         near(shape.area / mended.area, 1.0, 1e-6, f"area of tract {name} over GEOS's")
-    return "NY8 tracts (spData, CC0): 281 taken over, exactly the 5 repaired that GEOS calls invalid, areas as GEOS to 1e-6"
+    return "NY8 tracts (spData, CC0): 281 taken over, the 5 that GEOS calls invalid repaired, areas as GEOS to 1e-6"
 
 
 def check_chain(product):
@@ -126,9 +134,14 @@ def check_chain(product):
     near(len(outlook["blocks"]), 281, 0, "blocks in the outlook")
     plan = product.json("plan", programme, *ON)
     near(len(plan["blocks"]), 281, 0, "blocks in the plan")
-    expect(plan["cost"] <= 2_000_000 and plan["sprayed_acres"] <= 30_000, f"limits: {plan['cost']}, {plan['sprayed_acres']}")
+    expect(
+        plan["cost"] <= 2_000_000 and plan["sprayed_acres"] <= 30_000,
+        f"limits: {plan['cost']}, {plan['sprayed_acres']}",
+    )
     product.text("papers", programme, *ON, "--out", product.scratch / "tract-papers")
     run(["qpdf", "--check", product.scratch / "tract-papers/season-plan.pdf"])
-    return (f"mechanical check: tracts, JFK 2012-15 and {len(ticks)} grouse-tick counts ({sum(ticks):,} in all) go through "
-            f"survey, timing, outlook and plan (${plan['cost']:,.0f}, {plan['sprayed_acres']:,.0f} acres flown) to a sound PDF; "
-            "every block's density = its counts over its plots")
+    return (
+        f"mechanical check: tracts, JFK 2012-15 and {len(ticks)} grouse-tick counts ({sum(ticks):,} in all) go through "
+        f"survey, timing, outlook and plan (${plan['cost']:,.0f}, {plan['sprayed_acres']:,.0f} acres) to a sound PDF; "
+        "every block's density = its counts over its plots"
+    )

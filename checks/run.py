@@ -12,7 +12,17 @@ import time
 
 from tools import Different, NotRun, Product, ROOT
 
-MODULES = ["degree_days", "counts", "geodesy", "geopackage", "pdf", "plan_by_others", "monotone", "real_input", "licences"]
+MODULES = [
+    "degree_days",
+    "counts",
+    "geodesy",
+    "geopackage",
+    "pdf",
+    "plan_by_others",
+    "monotone",
+    "real_input",
+    "licences",
+]
 
 
 def checks_of(module):
@@ -51,7 +61,9 @@ def main():
                 word, sentence = outcome(check, product)
                 count[word] += 1
                 spent = time.monotonic() - start
-                print(f"{word:7} {name}.{check.__name__.removeprefix('check_')} ({spent:.1f} s): {sentence}", flush=True)
+                print(
+                    f"{word:7} {name}.{check.__name__.removeprefix('check_')} ({spent:.1f} s): {sentence}", flush=True
+                )
     print(f"checks: {count['ok']} passed, {count['FAILED']} failed, {count['NOT RUN']} not run")
     sys.exit(1 if count["FAILED"] or not count["ok"] else 0)
 

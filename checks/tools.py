@@ -38,15 +38,17 @@ def run(arguments, stdin=None, allowed=(0,)):
     done = subprocess.run([str(a) for a in arguments], input=stdin, capture_output=True, text=True, check=False)
     if done.returncode not in allowed:
         words = (done.stderr.strip() or done.stdout.strip())[-600:]
-        raise Different(f"{pathlib.Path(arguments[0]).name} {' '.join(map(str, arguments[1:]))}: "
-                        f"exit {done.returncode}: {words}")
+        raise Different(
+            f"{pathlib.Path(arguments[0]).name} {' '.join(map(str, arguments[1:]))}: "
+            f"exit {done.returncode}: {words}"
+        )
     return done.stdout
 
 
 def geometry(blob):
     """Well-known binary inside a GeoPackage geometry (OGC 12-128r15, 2.1.3.1.1): behind the header and its envelope."""
     envelope = {0: 0, 1: 32, 2: 48, 3: 48, 4: 64}[(blob[3] >> 1) & 7]
-    return blob[8 + envelope:]
+    return blob[8 + envelope :]
 
 
 class Product:
