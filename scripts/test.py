@@ -21,8 +21,15 @@ def run(command):
     """Runs a command in the project, showing its output as it comes; (exit code, output)."""
     print(f"\n== {' '.join(map(str, command))}", flush=True)
     start, lines = time.monotonic(), []
-    with subprocess.Popen(command, cwd=ROOT, env=ENVIRONMENT, text=True, errors="replace", stdout=subprocess.PIPE,
-                          stderr=subprocess.STDOUT) as process:
+    with subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env=ENVIRONMENT,
+        text=True,
+        errors="replace",
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+    ) as process:
         for line in process.stdout:
             print(line, end="", flush=True)
             lines.append(line)
@@ -59,8 +66,10 @@ def by_nextest(command):
 def rust_tests(packages):
     nextest = subprocess.run(["cargo", "nextest", "--version"], capture_output=True, check=False).returncode == 0
     if nextest:
-        return by_nextest(["cargo", "nextest", "run", "--locked", "--no-fail-fast", "--hide-progress-bar", *packages])
-    return by_cargo(["cargo", "test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests", "--examples", *packages])
+        return by_nextest(["cargo", "nextest", "run", "--locked", "--no-fail-fast", *packages])
+    return by_cargo(
+        ["cargo", "test", "--locked", "--no-fail-fast", "--lib", "--bins", "--tests", "--examples", *packages]
+    )
 
 
 def outside_checks():

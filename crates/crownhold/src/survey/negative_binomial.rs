@@ -112,6 +112,8 @@ pub fn taylor(groups: &[Vec<f64>]) -> Option<(f64, f64)> {
 /// Exact two-sided interval (Clopper-Pearson kind) for the expected total, given the total found and
 /// its size parameter: the sum of n plots NB(m, k) is NB(nm, nk). A total of zero has a positive upper end.
 pub fn exact_interval(total: f64, size: f64, level: f64) -> (f64, f64) {
+    // Beyond this the total is a Poisson to three digits, and the inverse of statrs may never return.
+    let size = size.min(1e6);
     let tail = 0.5 * (1.0 - level);
     let expected = |p: f64| size * (1.0 - p) / p;
     let high = expected(inv_beta_reg(size, total + 1.0, tail));
@@ -146,4 +148,31 @@ pub fn plots_for_precision_taylor(m: f64, a: f64, b: f64, d: f64) -> f64 {
 /// Upper end (one-sided) of the mean per plot when `n` plots had no mass.
 pub fn zero_upper(n: f64, k: f64, level: f64) -> f64 {
     k * (libm::pow(1.0 - level, -1.0 / (n * k)) - 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    /// By hand: means 1 and 4, variances 2 and 32, so b = ln 16 / ln 4 = 2 and a = 2. Groups that say nothing change nothing.
+    #[test]
+    fn taylor_of_two_groups() {
+        let (a, b) = taylor(&[vec![0.0, 2.0], vec![0.0, 8.0], vec![3.0], vec![5.0, 5.0], vec![0.0, 0.0]]).unwrap();
+        assert!((a - 2.0).abs() < 1e-12 && (b - 2.0).abs() < 1e-12, "{a} {b}");
+        assert_eq!(taylor(&[vec![0.0, 2.0], vec![2.0, 0.0]]), None);
+        assert_eq!(taylor(&[]), None);
+    }
+
+    /// The common k of a group, alone or twice, is its own k.
+    #[test]
+    fn common_k_of_equal_groups() {
+        let group = vec![0, 0, 1, 3, 9, 0, 2];
+        let own = k_by_likelihood(&group).unwrap();
+        for groups in [vec![group.clone()], vec![group.clone(), group.clone(), Vec::new()]] {
+            assert!((common_k_by_likelihood(&groups).unwrap() - own).abs() < 1e-9);
+        }
+        assert_eq!(common_k_by_likelihood(&[vec![2, 2, 2]]), None);
+    }
 }
