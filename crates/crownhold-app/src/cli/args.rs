@@ -184,7 +184,7 @@ pub struct DegreeDays {
     /// What happens above it: none, horizontal, intermediate, vertical [default: horizontal if --upper is given]
     #[arg(long)]
     pub cutoff: Option<String>,
-    /// First day [default: 1 January of the first year in the file]
+    /// First day [default: the first in the file]
     #[arg(long)]
     pub from: Option<Date>,
     /// Last day [default: the last in the file]

@@ -17,14 +17,11 @@ use crate::wire::DegreeDayJson;
 
 pub(super) fn run(a: &args::DegreeDays) -> Result<ExitCode, Trouble> {
     let (series, mut notes) = weather(a)?;
-    let (series, repairs) = {
-        let (series, repairs) = check(&series);
-        (series, repairs)
-    };
+    let (series, repairs) = check(&series);
     notes.extend(repairs);
     let (method, per_celsius) = method(a)?;
     let first = series.days.first().map(|d| d.date).ok_or_else(no_days)?;
-    let from = a.from.unwrap_or_else(|| first.first_of_year());
+    let from = a.from.unwrap_or(first);
     let heat = daily(&series, &method.starting(StartDay::of(from)), from)?;
     let days: Vec<DegreeDayJson> = heat
         .days

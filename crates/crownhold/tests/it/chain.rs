@@ -84,6 +84,20 @@ fn options_agree_with_the_outlook() {
     }
 }
 
+/// On the same draws, the draw-by-draw risk of a choice is the sum of host area x chance.
+#[test]
+fn risk_by_draws_agrees_with_the_chances() {
+    let city = pellwood(4, 2027);
+    let density = survey::estimate(&city, &setting(200)).unwrap();
+    let options = tactics::options(&city, &density, None, &setting(200));
+    let pick = |b: usize| &options.blocks[b].options[b % 14];
+    let chosen: Vec<_> = (0..options.blocks.len()).map(|b| pick(b).bundle.clone()).collect();
+    let over = tactics::host_over_tolerance(&city, &density, &chosen, &setting(200));
+    let sum: f64 =
+        (0..options.blocks.len()).map(|b| options.blocks[b].host_area.as_square_metres() * pick(b).chance_over).sum();
+    assert!((crownhold::types::draws::mean(&over) - sum).abs() < 1e-6 * sum);
+}
+
 /// A block without canopy or hosts is asked for, by name, and nothing is guessed.
 #[test]
 fn missing_hosts_are_asked_for() {
