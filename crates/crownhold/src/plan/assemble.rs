@@ -4,7 +4,8 @@ use super::hours::{Staffed, merged, work_of};
 use super::standing::Standing;
 use super::{BlockPlan, HoursUsed, Limits, Plan, Risk, Status, binding, reasons};
 use crate::tactics::Options;
-use crate::types::{Area, Hours, Money, Period, Problem, UnitSystem, Workforce};
+use crate::types::draws::quantile;
+use crate::types::{Area, Hours, Money, Period, UnitSystem, Workforce};
 
 /// The plan that follows from a choice of one option per block (positions in the order of the options).
 ///
@@ -32,6 +33,7 @@ pub fn assemble(
             in_sample: standing.chosen().map(|(b, o)| b.host_area * o.chance_over).sum(),
             out_of_sample: None,
             standard_error: None,
+            range: None,
             fresh_draws: 0,
             untreated: options.blocks.iter().map(|b| b.host_area * b.options[0].chance_over).sum(),
         },
@@ -107,6 +109,8 @@ pub fn with_fresh_risk(mut plan: Plan, over: &[f64]) -> Plan {
     let variance = over.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / (n - 1.0).max(1.0);
     plan.risk.out_of_sample = Some(Area::square_metres(mean));
     plan.risk.standard_error = Some(Area::square_metres((variance / n).sqrt()));
+    let at = |p| Area::square_metres(quantile(over, p));
+    plan.risk.range = Some((at(0.05), at(0.95)));
     plan.risk.fresh_draws = over.len();
     plan
 }

@@ -8,10 +8,10 @@ use super::effect::{Effects, Ground};
 use super::larvae::{Larvae, Model};
 use super::{BlockOption, BlockOptions, Bundle, Options};
 use crate::Setting;
-use crate::outlook::{by_land_use, host_trees, per_acre};
-use crate::survey::Density;
+use crate::outlook::{by_land_use, host_trees};
+use crate::survey::{Density, DensityMethod};
 use crate::timing::Timing;
-use crate::types::draws::{mean, share};
+use crate::types::draws::mean;
 use crate::types::{Area, Money, Records, Share, Tactic};
 
 /// The bundles considered, "watch" first. Scraping and flying once go together because scraping is done
@@ -41,7 +41,7 @@ fn bundles() -> Vec<Bundle> {
 ///
 /// Blocks must have their canopy and host mix, as [`crate::outlook::forecast`] checks.
 pub fn options(records: &Records, density: &Density, timing: Option<&Timing>, setting: &Setting) -> Options {
-    let model = Model::of(records, setting);
+    let model = Model::of(records, timing, setting);
     let bundles = bundles();
     let blocks = (0..records.blocks.len())
         .into_par_iter()
@@ -62,22 +62,22 @@ fn block_options(
     let block = &records.blocks[b];
     let p = &records.parameters;
     let draws = density.draws.block(b);
-    let ground = Ground::of(block, model.no_spray[b], p);
+    let ground = Ground::of(block, model.no_spray[b], draws, p);
     let site = Site {
         ground,
         area: block.area(),
         sprayable: block.area() * ground.sprayable,
         host_trees: host_trees(records, block),
-        masses_per_acre: mean(&draws.iter().map(|d| per_acre(*d)).collect::<Vec<_>>()),
     };
     let decisions = records.decisions.iter().filter(|d| d.block == block.id).collect();
-    let case = Case { block, site: &site, density: draws, decisions, timing, parameters: p, setting };
+    let plots = density.blocks[b].1.plots;
+    let case = Case { block, site: &site, density: draws, plots, decisions, timing, parameters: p, setting };
     let tolerance = by_land_use(p, "outlook.tolerance", block.land_use);
     let larvae = Larvae::of(b, records, draws, &ground, model);
     let options = bundles
         .iter()
         .map(|bundle| {
-            let (lost, removed) = larvae.after(bundle, &model.curve);
+            let surviving = larvae.surviving(bundle);
             let (cost, labour, sprayed) = sum_of_bills(bundle, &site, &model.effects, p);
             BlockOption {
                 bundle: bundle.clone(),
@@ -85,9 +85,9 @@ fn block_options(
                 cost,
                 labour,
                 sprayed,
-                chance_over: share(&lost, |d| d > tolerance),
-                expected_defoliation: mean(&lost),
-                larvae_removed: removed,
+                chance_over: larvae.chance_over(&surviving, tolerance, &model.curve),
+                expected_defoliation: mean(&larvae.lost(&surviving, &model.curve)),
+                larvae_removed: 1.0 - mean(&surviving),
             }
         })
         .collect();
@@ -118,15 +118,17 @@ fn sum_of_bills(
     total
 }
 
-/// The rule of thumb beside which a plan is judged: fly once over every block whose estimate stands above its
-/// action threshold, wherever the land may be flown. Area flown.
+/// The rule of thumb beside which a plan is judged: fly once over every surveyed block that may be flown and whose
+/// estimate stands above its action threshold. Area flown.
 pub fn threshold_rule(records: &Records, density: &Density, options: &Options) -> Area {
-    let above = |b: &usize| {
-        let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
-        density.blocks[*b].1.estimate.as_per_acre() > threshold
-    };
+    let once = Bundle::new(vec![Tactic::AerialOnce]);
     (0..records.blocks.len())
-        .filter(above)
-        .map(|b| records.blocks[b].area() * (1.0 - options.blocks[b].no_spray_share))
+        .filter(|b| {
+            let (_, estimate) = &density.blocks[*b];
+            let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
+            estimate.method == DensityMethod::OwnPlots && estimate.estimate.as_per_acre() > threshold
+        })
+        .filter_map(|b| options.blocks[b].options.iter().find(|o| o.bundle == once && o.allowed()))
+        .map(|o| o.sprayed)
         .sum()
 }
