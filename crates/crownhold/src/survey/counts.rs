@@ -128,7 +128,12 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
 /// Tree-only counts miss what is on houses and fences; the multiplier is a parameter, 1 by default.
 fn multiplier_for(block: &Block, visit: &Visit, multiplier: f64) -> f64 {
     if block.land_use == LandUse::Residential
-        && visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none()) { multiplier } else { 1.0 }
+        && visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none())
+    {
+        multiplier
+    } else {
+        1.0
+    }
 }
 
 /// The area that a prism point of this survey stands for: the middle of what its counts and densities give. One
@@ -147,12 +152,7 @@ fn prism_area(visits: &[(&Plot, &Visit)], new_share: f64) -> Option<f64> {
     (!areas.is_empty()).then(|| crate::types::draws::quantile(&areas, 0.5))
 }
 
-fn plot_count(
-    plot: &Plot,
-    visit: &Visit,
-    new_share: f64,
-    prism: Option<f64>,
-) -> Result<(f64, f64, f64), &'static str> {
+fn plot_count(plot: &Plot, visit: &Visit, new_share: f64, prism: Option<f64>) -> Result<(f64, f64, f64), &'static str> {
     let from_above = new_share * visit.counts.iter().map(|c| f64::from(c.out_of_reach)).sum::<f64>();
     let masses = corrected(&visit.counts, new_share);
     match (plot.method, plot.area) {

@@ -73,7 +73,8 @@ fn aerial_bars(case: &Case<'_>) -> Vec<String> {
     let mut reasons = Vec::new();
     let least_plots = p.number("aerial.least_plots");
     if (case.plots as f64) < least_plots {
-        let counted = if case.plots == 0 { "Nobody counted here".to_owned() } else { format!("{} plots here", case.plots) };
+        let counted =
+            if case.plots == 0 { "Nobody counted here".to_owned() } else { format!("{} plots here", case.plots) };
         reasons.push(format!("{counted}; a flight needs at least {least_plots:.0} of its own. Count first."));
     }
     let acres = case.site.sprayable.as_acres();

@@ -100,9 +100,9 @@ impl Effects {
             let window = timing.and_then(|t| t.window(kind).map(|w| w.chance_open_after(Some(t.issued))));
             window.unwrap_or(1.0)
         };
-        let long_enough = timing.and_then(|t| t.window(WindowKind::AerialBtk)).map_or(1.0, |w| {
-            w.chance_of_days(p.number("aerial.interval"))
-        });
+        let long_enough = timing
+            .and_then(|t| t.window(WindowKind::AerialBtk))
+            .map_or(1.0, |w| w.chance_of_days(p.number("aerial.interval")));
         let in_time = p.number("aerial.in_time");
         let rate = p.value("scraping.rate");
         Self {
@@ -205,8 +205,7 @@ mod tests {
     use crate::types::{Parameters, Tactic};
 
     const MIDDLE: Luck = Luck { reach: 0.5, found: 0.5, rate: 0.5, bands: 0.5, ground: 0.5, aerial: 0.5, in_time: 0.5 };
-    const GROUND: Ground =
-        Ground { on_objects: 0.0, ground_coverage: 0.7, sprayable: 1.0, expected_per_acre: 200.0 };
+    const GROUND: Ground = Ground { on_objects: 0.0, ground_coverage: 0.7, sprayable: 1.0, expected_per_acre: 200.0 };
 
     /// Thorpe et al. 1995: 0.2 to 0.4 % of the larvae on outbreak trees. Ours stays below one in fifty there.
     #[test]
