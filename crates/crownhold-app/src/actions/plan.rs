@@ -68,7 +68,8 @@ pub fn make(records: &Records, setting: &Setting, wishes: &Wishes) -> Result<Mad
     );
     let (plan, solve_seconds) = solved?;
     let chosen: Vec<Bundle> = plan.blocks.iter().map(|b| b.bundle.clone()).collect();
-    let plan = with_fresh_risk(plan, &host_over_tolerance(records, &density?, &chosen, &fresh));
+    let plan =
+        with_fresh_risk(plan, &host_over_tolerance(records, &density?, stages.timing.as_ref().ok(), &chosen, &fresh));
     Ok(Made { stages, limits, plan, solve_seconds })
 }
 
