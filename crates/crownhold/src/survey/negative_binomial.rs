@@ -39,11 +39,7 @@ pub fn k_by_likelihood(counts: &[u32]) -> Option<f64> {
     if variance * (n - 1.0) / n <= mean {
         return None;
     }
-    let most = *counts.iter().max()?;
-    let above: Vec<f64> = (0..most).map(|j| counts.iter().filter(|c| **c > j).count() as f64).collect();
-    let score =
-        |k: f64| above.iter().enumerate().map(|(j, a)| a / (k + j as f64)).sum::<f64>() - n * libm::log1p(mean / k);
-    bisect(score, 1e-6, 1e6)
+    bisect(|k| score(counts, k), 1e-6, 1e6)
 }
 
 /// k from the share of zeros: k ln(1 + m/k) = -ln P0.
@@ -74,6 +70,43 @@ pub fn common_k(groups: &[Vec<f64>]) -> Option<f64> {
         below += variance - mean;
     }
     (above > 0.0 && below > 0.0).then(|| above / below)
+}
+
+/// One k for all groups by maximum likelihood, each group keeping its own mean: root of
+/// sum over groups of [sum_j A_j/(k+j) - n ln(1 + m/k)]. `None` when the groups are not over-dispersed
+/// around their means.
+pub fn common_k_by_likelihood(groups: &[Vec<u32>]) -> Option<f64> {
+    let filled: Vec<&Vec<u32>> = groups.iter().filter(|g| !g.is_empty()).collect();
+    bisect(|k| filled.iter().map(|g| score(g, k)).sum(), 1e-6, 1e6)
+}
+
+/// Slope of the log likelihood in k at the mean of the counts (which must not be empty).
+fn score(counts: &[u32], k: f64) -> f64 {
+    let n = counts.len() as f64;
+    let mean = counts.iter().map(|c| f64::from(*c)).sum::<f64>() / n;
+    let most = counts.iter().copied().max().unwrap_or(0);
+    let steps: f64 = (0..most).map(|j| counts.iter().filter(|c| **c > j).count() as f64 / (k + f64::from(j))).sum();
+    steps - n * libm::log1p(mean / k)
+}
+
+/// Taylor's power law, variance = a m^b, as (a, b): least squares of ln variance on ln mean over the groups.
+/// Groups of fewer than two counts, without variance or with mean zero say nothing and are left out; `None`
+/// with fewer than two different means.
+///
+/// Taylor 1961 (Nature 189:732-735).
+pub fn taylor(groups: &[Vec<f64>]) -> Option<(f64, f64)> {
+    let points: Vec<(f64, f64)> = groups
+        .iter()
+        .filter(|g| g.len() > 1)
+        .map(|g| moments(g))
+        .filter(|(mean, variance)| *mean > 0.0 && *variance > 0.0)
+        .map(|(mean, variance)| (libm::log(mean), libm::log(variance)))
+        .collect();
+    let n = points.len() as f64;
+    let (x0, y0) = (points.iter().map(|p| p.0).sum::<f64>() / n, points.iter().map(|p| p.1).sum::<f64>() / n);
+    let across: f64 = points.iter().map(|p| (p.0 - x0) * (p.0 - x0)).sum();
+    let along: f64 = points.iter().map(|p| (p.0 - x0) * (p.1 - y0)).sum();
+    (across > 0.0).then(|| (libm::exp(y0 - along / across * x0), along / across))
 }
 
 /// Exact two-sided interval (Clopper-Pearson kind) for the expected total, given the total found and

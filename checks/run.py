@@ -1,0 +1,72 @@
+"""Runs the outside checks. `checks/.venv/bin/python checks/run.py --binary target/debug/crownhold [NAME...]`
+
+One line per check: what was compared with what. The last line counts. Exit code 1 if any failed.
+"""
+
+import argparse
+import importlib
+import pathlib
+import sys
+import tempfile
+import time
+
+from tools import Different, NotRun, Product, ROOT
+
+MODULES = [
+    "degree_days",
+    "counts",
+    "geodesy",
+    "geopackage",
+    "pdf",
+    "plan_by_others",
+    "monotone",
+    "real_input",
+    "licences",
+]
+
+
+def checks_of(module):
+    """The check functions of a file, in the order they are written."""
+    own = [f for f in vars(module).values() if getattr(f, "__module__", "") == module.__name__]
+    return [f for f in own if callable(f) and f.__name__.startswith("check_")]
+
+
+def outcome(check, product):
+    """(word, sentence) of one check. Whatever goes wrong inside is a failure, not the end of the run."""
+    try:
+        return "ok", check(product)
+    except NotRun as reason:
+        return "NOT RUN", str(reason)
+    except Different as difference:
+        return "FAILED", str(difference)
+    except Exception as trouble:  # noqa: BLE001  a broken check must be seen and the others still run
+        return "FAILED", f"{type(trouble).__name__}: {trouble}"
+
+
+def main():
+    parser = argparse.ArgumentParser(description="Outside checks of Crownhold")
+    parser.add_argument("--binary", default=ROOT / "target/debug/crownhold", help="the command to check")
+    parser.add_argument("--examples", help="folder of built examples [default: beside the binary]")
+    parser.add_argument("names", nargs="*", help=f"only these of: {', '.join(MODULES)}")
+    given = parser.parse_args()
+    unknown = [n for n in given.names if n not in MODULES]
+    if unknown or not pathlib.Path(given.binary).exists():
+        parser.error(f"no such check: {', '.join(unknown)}" if unknown else f"there is no {given.binary}")
+    count = {"ok": 0, "FAILED": 0, "NOT RUN": 0}
+    with tempfile.TemporaryDirectory(prefix="crownhold-checks-") as scratch:
+        product = Product(given.binary, given.examples, scratch)
+        for name in given.names or MODULES:
+            for check in checks_of(importlib.import_module(name)):
+                start = time.monotonic()
+                word, sentence = outcome(check, product)
+                count[word] += 1
+                spent = time.monotonic() - start
+                print(
+                    f"{word:7} {name}.{check.__name__.removeprefix('check_')} ({spent:.1f} s): {sentence}", flush=True
+                )
+    print(f"checks: {count['ok']} passed, {count['FAILED']} failed, {count['NOT RUN']} not run")
+    sys.exit(1 if count["FAILED"] or not count["ok"] else 0)
+
+
+if __name__ == "__main__":
+    main()

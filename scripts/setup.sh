@@ -1,0 +1,49 @@
+#!/bin/sh
+# Installs the Debian packages that are missing. Arguments: build, test, or both.
+set -eu
+
+missing=""
+
+# need PACKAGE COMMAND...: the package is missing when the command fails.
+need() {
+    package=$1
+    shift
+    "$@" >/dev/null 2>&1 || missing="$missing $package"
+}
+
+libclang() {
+    ls /usr/lib/llvm-*/lib/libclang*.so* "${LIBCLANG_PATH:-/nowhere}"/libclang*.so* 2>/dev/null | grep -q .
+}
+
+for purpose in "$@"; do
+    case $purpose in
+    build)
+        need build-essential sh -c 'cc --version && c++ --version'
+        need pkg-config pkg-config --version
+        need cmake cmake --version
+        need libclang-dev libclang
+        ;;
+    test)
+        need gdal-bin sh -c 'command -v ogrinfo && command -v ogr2ogr'
+        need python3-gdal /usr/bin/python3 -c 'import osgeo_utils.samples.validate_gpkg'
+        need poppler-utils sh -c 'command -v pdfinfo && command -v pdftotext'
+        need qpdf qpdf --version
+        need python3-venv python3 -c 'import ensurepip, venv'
+        ;;
+    esac
+done
+
+command -v cargo >/dev/null || { echo "Rust is missing; see https://rustup.rs" >&2; exit 1; }
+[ -n "$missing" ] || exit 0
+
+echo "Missing Debian packages:$missing"
+if ! command -v apt-get >/dev/null; then
+    echo "This is not Debian: install what corresponds to them, then start again." >&2
+    exit 1
+fi
+root=""
+[ "$(id -u)" = 0 ] || root=sudo
+$root apt-get update -q
+# The list of packages is split into words on purpose.
+# shellcheck disable=SC2086
+$root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $missing
