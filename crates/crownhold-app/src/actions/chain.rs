@@ -1,11 +1,11 @@
 //! The stages of one season, from records to options.
 
+use crownhold::Setting;
 use crownhold::outlook::{self, Outlook};
 use crownhold::survey::{self, Density};
 use crownhold::tactics::{self, Options};
 use crownhold::timing::{self, Timing};
 use crownhold::types::{Problem, Records};
-use crownhold::{Setting, types};
 
 use crate::trouble::Trouble;
 
@@ -40,18 +40,4 @@ pub fn stages(records: &Records, setting: &Setting) -> Result<Stages, Trouble> {
 /// When there is no usable weather.
 pub fn dates(records: &Records, setting: &Setting) -> Result<Timing, Vec<Problem>> {
     timing::forecast(&records.weather, &records.parameters, records.programme.season, setting)
-}
-
-/// The options again on fresh draws, for measuring a plan's risk on draws it was not made on.
-///
-/// # Errors
-/// As [`stages`].
-pub fn fresh_options(records: &Records, timing: Option<&Timing>, setting: &Setting) -> Result<Options, Trouble> {
-    let density = survey::estimate(records, setting)?;
-    Ok(tactics::options(records, &density, timing, setting))
-}
-
-/// Block with its outline and options, by name.
-pub fn block<'a>(records: &'a Records, id: &str) -> Option<&'a types::Block> {
-    records.blocks.iter().find(|b| b.id.as_str() == id.trim())
 }

@@ -2,7 +2,7 @@
 
 use crownhold::Setting;
 use crownhold::survey::DensityMethod;
-use crownhold::types::{Problem, Records};
+use crownhold::types::{Consent, Problem, Records};
 
 use super::chain::{dates, stages};
 
@@ -33,6 +33,7 @@ pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
         }
     }
     problems.extend(resources(records));
+    problems.extend(consents(records));
     let unclassed = records.trees.iter().filter(|t| t.class.is_none()).count();
     if unclassed > 0 {
         problems.push(Problem::notice(
@@ -41,7 +42,7 @@ pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
                 "{unclassed} of {} trees have a species name that the species table does not know.",
                 records.trees.len()
             ),
-            "They are kept, and count for no host class. Add the names to the species table.",
+            "They are kept, and count for no host class. Add names with: crownhold species PROGRAMME --set NAME=CLASS --source ...",
         ));
     }
     problems
@@ -53,6 +54,17 @@ fn resources(records: &Records) -> Option<Problem> {
             "C-002",
             "Neither money nor hours are known.",
             "Without hours no scraping, bands or ground sprays can be planned; import resources.",
+        )
+    })
+}
+
+fn consents(records: &Records) -> Option<Problem> {
+    let pending = records.blocks.iter().filter(|b| b.consent == Consent::Pending).count();
+    (pending > 0).then(|| {
+        Problem::notice(
+            "C-004",
+            format!("Consent is still pending in {pending} blocks."),
+            "No spray is planned there until it is given; import areas with a consent column.",
         )
     })
 }

@@ -74,7 +74,11 @@ fn chances(b: usize, made: &Made, w: Wording) -> Vec<String> {
     let watch = &options.options[0];
     vec![
         format!("host area {}, tolerated loss {}", w.area(options.host_area), percent(options.tolerance.value())),
-        format!("untreated: expected loss {}, chance of more than tolerated {}", percent(watch.expected_defoliation), chance(watch.chance_over)),
+        format!(
+            "untreated: expected loss {}, chance of more than tolerated {}",
+            percent(watch.expected_defoliation),
+            chance(watch.chance_over)
+        ),
         format!(
             "{}: removes {} of the larvae, expected loss {}, chance {} (accepted {})",
             chosen.bundle,
@@ -99,7 +103,11 @@ fn bill(b: usize, made: &Made, w: Wording) -> Vec<String> {
         grouped(plan.volunteer_hours.as_hours())
     )];
     if chosen.bundle.flies() {
-        lines.push(format!("flown {} (no-spray share of the block {})", w.area(plan.sprayed), percent(options.no_spray_share)));
+        lines.push(format!(
+            "flown {} (no-spray share of the block {})",
+            w.area(plan.sprayed),
+            percent(options.no_spray_share)
+        ));
     }
     lines
 }

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use crownhold::types::{Problem, Records};
+use crownhold_data::formats::shares::{TreeWeight, shares_from_trees};
 use crownhold_data::formats::{self, Input, Kind, Part, Report, Wishes};
 use crownhold_data::store::{ProgrammeFile, StoreError};
 
@@ -51,6 +53,18 @@ impl From<StoreError> for Refused {
     }
 }
 
+/// A tree inventory, or blocks laid over one, give the host mix of blocks that have none.
+fn host_mix(kind: Kind, records: &mut Records) -> Vec<Problem> {
+    if !matches!(kind, Kind::Trees | Kind::Blocks) || records.blocks.is_empty() || records.trees.is_empty() {
+        return Vec::new();
+    }
+    formats::place_trees(records);
+    if records.blocks.iter().all(|b| b.hosts.is_some()) {
+        return Vec::new();
+    }
+    shares_from_trees(records, TreeWeight::Diameter, false)
+}
+
 /// Imports one input as one operation. A report with errors means that the file is unchanged.
 ///
 /// # Errors
@@ -66,8 +80,12 @@ pub fn import(
     let mut file = ProgrammeFile::open(programme)?;
     let what = format!("imported {} from {}", kind.word(), input.name);
     let outcome = file.change(author, when, &what, |records| {
-        let report = formats::import(kind, input, wishes, records);
-        if report.has_errors() { Err(Refused::Report(Box::new(report))) } else { Ok(report) }
+        let mut report = formats::import(kind, input, wishes, records);
+        if report.has_errors() {
+            return Err(Refused::Report(Box::new(report)));
+        }
+        report.problems.extend(host_mix(kind, records));
+        Ok(report)
     });
     let report = match outcome {
         Ok(report) => report,

@@ -2,12 +2,13 @@
 
 use std::time::Instant;
 
-use crownhold::Setting;
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
+use crownhold::tactics::{Bundle, host_over_tolerance};
 use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Records, Workforce};
+use crownhold::{Setting, survey};
 use crownhold_plan::{SolveSetting, solve};
 
-use super::chain::{Stages, fresh_options, stages};
+use super::chain::{Stages, stages};
 use crate::trouble::Trouble;
 
 /// Draws that a plan's risk is measured on again.
@@ -58,15 +59,17 @@ pub fn make(records: &Records, setting: &Setting, wishes: &Wishes) -> Result<Mad
         units: records.programme.units,
         ..SolveSetting::default()
     };
-    let (solved, fresh) = rayon::join(
+    let (solved, density) = rayon::join(
         || {
             let start = Instant::now();
             solve(&stages.options, &limits, &search).map(|plan| (plan, start.elapsed().as_secs_f64()))
         },
-        || fresh_options(records, stages.timing.as_ref().ok(), &fresh),
+        || survey::estimate(records, &fresh),
     );
     let (plan, solve_seconds) = solved?;
-    let plan = with_fresh_risk(plan, &fresh?)?;
+    let chosen: Vec<Bundle> = plan.blocks.iter().map(|b| b.bundle.clone()).collect();
+    let plan =
+        with_fresh_risk(plan, &host_over_tolerance(records, &density?, stages.timing.as_ref().ok(), &chosen, &fresh));
     Ok(Made { stages, limits, plan, solve_seconds })
 }
 

@@ -46,6 +46,10 @@ pub enum Command {
     Decide(Decide),
     /// Show, set or restore the constants behind the figures
     Parameters(Parameters),
+    /// Close the egg-mass count of blocks, so that they may be scraped
+    CloseCount(CloseCount),
+    /// Show or add tree names and their host class
+    Species(Species),
     /// Every change made to the programme
     History(History),
     /// Take the last change back
@@ -112,7 +116,7 @@ pub struct Import {
     /// Layer of a GeoPackage that has several
     #[arg(long)]
     pub layer: Option<String>,
-    /// Order of day and month where a column does not show it: ymd, mdy or dmy
+    /// Order of day and month where a column does not show it: month-first or day-first
     #[arg(long, value_name = "ORDER")]
     pub dates: Option<String>,
     /// Weather station, where the file does not name it
@@ -160,7 +164,7 @@ pub struct Check {
     /// Programme file
     pub programme: PathBuf,
     /// Day of the question [default: today]
-    #[arg(long)]
+    #[arg(long, value_parser = date)]
     pub on: Option<Date>,
     /// Print JSON
     #[arg(long)]
@@ -184,11 +188,11 @@ pub struct DegreeDays {
     /// What happens above it: none, horizontal, intermediate, vertical [default: horizontal if --upper is given]
     #[arg(long)]
     pub cutoff: Option<String>,
-    /// First day [default: 1 January of the first year in the file]
-    #[arg(long)]
+    /// First day [default: the first in the file]
+    #[arg(long, value_parser = date)]
     pub from: Option<Date>,
     /// Last day [default: the last in the file]
-    #[arg(long)]
+    #[arg(long, value_parser = date)]
     pub to: Option<Date>,
     /// Field=column, where a header is not understood
     #[arg(long, value_name = "F=COL")]
@@ -213,7 +217,7 @@ pub struct Stage {
     #[arg(long, default_value_t = 500, value_parser = clap::value_parser!(u32).range(1..=100_000))]
     pub draws: u32,
     /// Day of the question [default: today]
-    #[arg(long)]
+    #[arg(long, value_parser = date)]
     pub on: Option<Date>,
     /// Print JSON
     #[arg(long)]
@@ -253,6 +257,9 @@ pub struct Plan {
     /// Keep the plan in the programme file under this name
     #[arg(long)]
     pub keep: Option<String>,
+    /// Show what changes against a plan kept under this name
+    #[arg(long)]
+    pub against: Option<String>,
     /// Who keeps it, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
@@ -352,4 +359,41 @@ pub struct Explain {
     pub plan: Plan,
     /// Id printed beside the figure, such as P-cost or A07.density; "list" shows all
     pub number: String,
+}
+
+/// `close-count`
+#[derive(ClapArgs, Debug)]
+pub struct CloseCount {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Blocks whose egg-mass count is over; "all" for every block
+    #[arg(required = true)]
+    pub blocks: Vec<String>,
+    /// Day on which it was closed [default: today]
+    #[arg(long, value_parser = date)]
+    pub on: Option<Date>,
+    /// Who closes it, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `species`
+#[derive(ClapArgs, Debug)]
+pub struct Species {
+    /// Programme file
+    pub programme: PathBuf,
+    /// NAME=CLASS: susceptible, resistant or immune
+    #[arg(long, value_name = "NAME=CLASS", requires = "source")]
+    pub set: Option<String>,
+    /// Where the class comes from
+    #[arg(long)]
+    pub source: Option<String>,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// A day of the calendar as people are asked to write it.
+fn date(text: &str) -> Result<Date, String> {
+    text.trim().parse().map_err(|_| "write the day as year-month-day, such as 2027-05-14".to_owned())
 }

@@ -61,7 +61,17 @@ fn read(path: &Path, crs: Option<&str>, programme: &Programme) -> Result<MultiPo
     let wishes = Wishes { crs: crs.map(str::to_owned), ..Wishes::default() };
     let (shape, report) = outline(&import::input(path)?, &wishes, programme);
     report.problems.iter().filter(|p| !p.is_error()).for_each(|p| say(&p.to_string()));
-    shape.ok_or_else(|| report.problems.into_iter().filter(Problem::is_error).collect::<Vec<_>>().into())
+    let Some(shape) = shape else {
+        let mut errors: Vec<Problem> = report.problems.into_iter().filter(Problem::is_error).collect();
+        if errors.is_empty() {
+            let what = format!("{} holds no outline.", path.display());
+            errors.push(
+                Problem::error("A-074", what, "Give a polygon layer.").expected("GeoJSON, GeoPackage or Shapefile"),
+            );
+        }
+        return Err(errors.into());
+    };
+    Ok(shape)
 }
 
 /// "10acre", "4 ha", "40000m2".

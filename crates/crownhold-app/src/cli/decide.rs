@@ -12,9 +12,11 @@ use crate::{actions, clock};
 
 pub(super) fn run(a: &args::Decide) -> Result<ExitCode, Trouble> {
     let rule = rule(a)?;
-    let block = BlockId::new(&a.block);
     let mut file = ProgrammeFile::open(&a.programme)?;
-    if file.read()?.block_index(&block).is_none() {
+    let records = file.read()?;
+    let named = records.blocks.iter().find(|b| b.id.as_str().eq_ignore_ascii_case(a.block.trim()));
+    let block = named.map_or_else(|| BlockId::new(&a.block), |b| b.id.clone());
+    if named.is_none() {
         return Err(Trouble::one(Problem::error(
             "A-040",
             format!("There is no block \"{block}\"."),

@@ -15,16 +15,16 @@ use crate::actions::import::input;
 use crate::trouble::Trouble;
 use crate::wire::DegreeDayJson;
 
+/// No development threshold in degrees C is as high as this; a bare number above it is meant in degrees F.
+const HOTTEST_BASE: f64 = 25.0;
+
 pub(super) fn run(a: &args::DegreeDays) -> Result<ExitCode, Trouble> {
     let (series, mut notes) = weather(a)?;
-    let (series, repairs) = {
-        let (series, repairs) = check(&series);
-        (series, repairs)
-    };
+    let (series, repairs) = check(&series);
     notes.extend(repairs);
     let (method, per_celsius) = method(a)?;
     let first = series.days.first().map(|d| d.date).ok_or_else(no_days)?;
-    let from = a.from.unwrap_or_else(|| first.first_of_year());
+    let from = a.from.unwrap_or(first);
     let heat = daily(&series, &method.starting(StartDay::of(from)), from)?;
     let days: Vec<DegreeDayJson> = heat
         .days
@@ -81,6 +81,9 @@ fn method(a: &args::DegreeDays) -> Result<(HeatMethod, f64), Trouble> {
         temperature(text).ok_or_else(|| wrong(&format!("\"{text}\""), "a temperature such as 3C or 50F".to_owned()))
     };
     let (base, fahrenheit) = temperature(&a.base)?;
+    if !fahrenheit && base > HOTTEST_BASE && !a.base.to_lowercase().contains('c') {
+        return Err(wrong(&format!("--base {} without a unit", a.base), "the unit: 50F or 10C".to_owned()));
+    }
     let upper = a.upper.as_deref().map(temperature).transpose()?.map(|(t, _)| t);
     let cutoff = match a.cutoff.as_deref() {
         Some(word) => Cutoff::from_word(word).ok_or_else(|| {

@@ -49,11 +49,12 @@ pub(super) fn pairs(all: &[String]) -> Result<Vec<(String, String)>, Trouble> {
 
 fn date_order(word: Option<&str>) -> Result<Option<DateOrder>, Trouble> {
     match word.map(|w| w.trim().to_lowercase()).as_deref() {
-        None | Some("ymd") => Ok(None),
-        Some("mdy") => Ok(Some(DateOrder::MonthFirst)),
-        Some("dmy") => Ok(Some(DateOrder::DayFirst)),
+        None => Ok(None),
+        Some("month-first") => Ok(Some(DateOrder::MonthFirst)),
+        Some("day-first") => Ok(Some(DateOrder::DayFirst)),
         Some(other) => Err(Trouble::one(
-            Problem::error("A-062", format!("\"{other}\" is not a date order."), "").expected("ymd, mdy or dmy"),
+            Problem::error("A-062", format!("\"{other}\" is not a date order."), "")
+                .expected("month-first or day-first"),
         )),
     }
 }

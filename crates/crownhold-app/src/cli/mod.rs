@@ -3,6 +3,7 @@
 mod args;
 mod blocks;
 mod check;
+mod close_count;
 mod decide;
 mod degree_days;
 mod demo;
@@ -14,6 +15,8 @@ mod outlook;
 mod papers;
 mod parameters;
 mod plan;
+mod plan_difference;
+mod species;
 mod survey;
 mod table;
 mod timing;
@@ -60,6 +63,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),
         Command::Parameters(a) => parameters::run(&a),
+        Command::CloseCount(a) => close_count::run(&a),
+        Command::Species(a) => species::run(&a),
         Command::History(a) => history::run(&a),
         Command::Undo(a) => history::undo(&a),
         Command::Explain(a) => explain::run(&a),

@@ -4,6 +4,8 @@ use std::process::ExitCode;
 
 use crownhold::outlook::{Outlook, forecast};
 use crownhold::survey::estimate;
+use crownhold::types::Draws;
+use crownhold::types::draws::quantile;
 use crownhold_print::wording::{grouped, percent};
 
 use super::survey::setting;
@@ -26,7 +28,7 @@ pub(super) fn run(a: &args::Stage) -> Result<ExitCode, Trouble> {
 }
 
 fn text(o: &Outlook) -> String {
-    let mut rows = vec![row(["block", "foliage lost", "5 %", "95 %", "dead host trees", "loss $"])];
+    let mut rows = vec![row(["block", "foliage lost", "5 %", "95 %", "mean dead trees", "mean loss $"])];
     for (b, id) in o.blocks.iter().enumerate() {
         rows.push(vec![
             id.to_string(),
@@ -37,12 +39,18 @@ fn text(o: &Outlook) -> String {
             grouped(o.loss.mean(b)),
         ]);
     }
-    let all = |d: &crownhold::types::Draws| (0..d.blocks()).map(|b| d.mean(b)).sum::<f64>();
     format!(
-        "If nothing is done. Foliage of favoured hosts: median and 5 to 95 %; trees and money: means.\n\n{}\n\
-         In all {} host trees beyond the usual over three years, and ${}.\n",
+        "If nothing is done. Foliage of favoured trees: median and 5 to 95 %.\n\n{}\n\
+         The whole city, median and 5 to 95 %: {} host trees dead beyond the usual over three years, and ${}.\n",
         table(&rows, "lrrrrr"),
-        grouped(all(&o.dead_trees)),
-        grouped(all(&o.loss))
+        city(&o.dead_trees),
+        city(&o.loss)
     )
+}
+
+/// Sum over the blocks draw by draw, as median and range.
+fn city(draws: &Draws) -> String {
+    let sums: Vec<f64> = (0..draws.draws()).map(|i| (0..draws.blocks()).map(|b| draws.at(i, b)).sum()).collect();
+    let at = |p| grouped(quantile(&sums, p));
+    format!("{} ({} to {})", at(0.5), at(0.05), at(0.95))
 }

@@ -26,8 +26,9 @@ pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
 
 /// Work orders, and the area flown by the rule of thumb.
 pub(super) fn beside(made: &Made, records: &Records) -> Result<(WorkOrders, Area), Trouble> {
+    let notice_days = records.parameters.number("aerial.notice_days") as i64;
     let timing = made.stages.timing.as_ref().map_err(|p| Trouble::from(p.clone()))?;
-    let orders = work_orders(&made.plan, &made.stages.options, timing);
+    let orders = work_orders(&made.plan, &made.stages.options, timing, notice_days);
     Ok((orders, threshold_rule(records, &made.stages.density, &made.stages.options)))
 }
 

@@ -40,8 +40,12 @@ pub(super) fn run(a: &args::Parameters) -> Result<ExitCode, Trouble> {
 fn set(a: &args::Parameters, assignment: &str) -> Result<ExitCode, Trouble> {
     let (name, text) = assignment.split_once('=').ok_or_else(|| wrong(assignment, "NAME=VALUE"))?;
     let defaults = Parameters::defaults();
-    let form = defaults.get(name.trim()).ok_or_else(|| unknown(name))?.value;
-    let value = value(text, form).filter(|v| v.is_sound()).ok_or_else(|| wrong(text, form_words(form)))?;
+    let default = defaults.get(name.trim()).ok_or_else(|| unknown(name))?;
+    let form = default.value;
+    let value = value(text, form).ok_or_else(|| wrong(text, form_words(form)))?;
+    if !default.allows(value) {
+        return Err(wrong(text, &default.expected()));
+    }
     let source = a.source.clone().unwrap_or_default();
     change(a, &format!("parameter {} set to {value}", name.trim()), |p| {
         p.set(name.trim(), value, &source);

@@ -2,10 +2,12 @@
 
 use std::process::ExitCode;
 
+use crownhold::plan::Plan;
 use crownhold::types::{Problem, Records};
 use crownhold_data::store::ProgrammeFile;
 use crownhold_print::wording::{Wording, chance, grouped};
 
+use super::plan_difference::{kept, text as difference};
 use super::survey::setting;
 use super::table::{row, table};
 use super::{args, say, say_json};
@@ -17,6 +19,8 @@ pub(super) fn run(a: &args::Plan) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.stage.programme)?;
     let made = made(a, &records)?;
     let json = wire::PlanJson::new(&made, &records);
+    let against =
+        a.against.as_deref().map(|name| Ok::<_, Trouble>((name, kept(&a.stage.programme, name)?))).transpose()?;
     if let Some(name) = &a.keep {
         let text = serde_json::to_string(&json).expect("our own shapes have string keys only");
         let mut file = ProgrammeFile::open(&a.stage.programme)?;
@@ -27,6 +31,10 @@ pub(super) fn run(a: &args::Plan) -> Result<ExitCode, Trouble> {
         say_json(&json);
     } else {
         say(&text(&made, &records));
+        if let Some((name, before)) = against {
+            let now = serde_json::to_value(&json).expect("our own shapes have string keys only");
+            say(&difference(name, &before, &now));
+        }
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -67,7 +75,7 @@ pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
 fn text(made: &Made, records: &Records) -> String {
     let plan = &made.plan;
     let w = Wording::new(records.programme.units);
-    let mut rows = vec![row(["block", "option", "untreated", "planned", "flown", "cost $", "crew h", "vol. h"])];
+    let mut rows = vec![row(["block", "option", "untreated", "planned", w.area_unit(), "cost $", "crew h", "vol. h"])];
     for b in plan.blocks.iter().filter(|b| !b.bundle.tactics().is_empty()) {
         rows.push(vec![
             b.block.to_string(),
@@ -86,14 +94,11 @@ fn text(made: &Made, records: &Records) -> String {
 fn headline(made: &Made, w: Wording) -> String {
     let plan = &made.plan;
     let watched = plan.blocks.iter().filter(|b| b.bundle.tactics().is_empty()).count();
-    let fresh = plan
-        .risk
-        .out_of_sample
-        .map_or(String::new(), |r| format!(" ({} on {} fresh draws)", w.area(r), plan.risk.fresh_draws));
     format!(
         "{} of {} blocks treated, {} flown, ${}, {} crew hours, {} volunteer hours.\n\
-         Host area expected over tolerance: {}{fresh}; {} if nothing is done.\n\
-         Proven to a gap of {:.3} % in {:.2} s.\n",
+         Favoured-tree canopy expected to lose more leaf than tolerated: {} ({} if nothing is done){}.\n\
+         For the draws used, no plan within the limits does better by more than {:.3} % ({:.2} s).\n\
+         Below, the chance of losing more leaf than tolerated. Blocks not listed are watched.\n",
         plan.blocks.len() - watched,
         plan.blocks.len(),
         w.area(plan.sprayed()),
@@ -102,8 +107,20 @@ fn headline(made: &Made, w: Wording) -> String {
         grouped(plan.blocks.iter().map(|b| b.volunteer_hours.as_hours()).sum()),
         w.area(plan.risk.in_sample),
         w.area(plan.risk.untreated),
+        measured_again(plan, w),
         100.0 * plan.gap,
         made.solve_seconds,
+    )
+}
+
+fn measured_again(plan: &Plan, w: Wording) -> String {
+    let Some((risk, (low, high))) = plan.risk.out_of_sample.zip(plan.risk.range) else { return String::new() };
+    let draws = grouped(plan.risk.fresh_draws as f64);
+    format!(
+        ";\nmeasured again on {draws} other draws {}, nine seasons in ten between {} and {}",
+        w.area(risk),
+        w.area(low),
+        w.area(high)
     )
 }
 

@@ -28,28 +28,34 @@ pub(super) fn run(a: &args::Stage) -> Result<ExitCode, Trouble> {
 
 fn text(density: &Density, units: UnitSystem) -> String {
     let w = Wording::new(units);
-    let number = |d: MassesPerArea| w.bare_density(d);
-    let mut rows = vec![row(["block", "plots", "masses", "low", "high", "from"])];
-    for (id, e) in &density.blocks {
-        let cells =
-            [e.plots.to_string(), number(e.estimate), number(e.low), number(e.high), e.method.word().to_owned()];
-        rows.push(std::iter::once(id.to_string()).chain(cells).collect());
+    let mut rows = vec![row(["block", "plots", "found", "low", "high", "used: middle", "5 %", "95 %", "from"])];
+    for (b, (id, e)) in density.blocks.iter().enumerate() {
+        let used = |p| w.bare_density(MassesPerArea::per_hectare(density.draws.quantile(b, p)));
+        let found = [e.estimate, e.low, e.high].map(|d| w.bare_density(d));
+        let mut cells = vec![id.to_string(), e.plots.to_string()];
+        cells.extend(found);
+        cells.extend([0.5, 0.05, 0.95].map(used));
+        cells.push(e.method.word().to_owned());
+        rows.push(cells);
     }
     let mut out = format!(
-        "New egg masses {}, with {:.0} % intervals.\n\n{}",
+        "New egg masses per {}.\n\
+         found: on the block's own plots, with the exact {:.0} % interval for the k below; a block without plots shows the next.\n\
+         used: what the plan goes by, leaning on the stratum where plots are few.\n\n{}",
         w.per_area(),
         100.0 * density.level,
-        table(&rows, "lrrrrl")
+        table(&rows, "lrrrrrrrl")
     );
     let k = density.dispersion;
-    let basis = k.plots.map_or("default".to_owned(), |n| format!("from {n} plots"));
+    let basis = k.plots.map_or("the default".to_owned(), |n| format!("from {n} plots that share a block with another"));
     out += &format!("\nDispersion k {:.2} ({:.2} to {:.2}), {basis}.\n", k.k, k.range.0, k.range.1);
     if let Some(s) = density.new_share {
+        let percent = |v: f64| format!("{:.0} %", 100.0 * v);
         out += &format!(
-            "New masses: {:.0} % of those within reach ({:.0} to {:.0} %).\n",
-            100.0 * s.share,
-            100.0 * s.low,
-            100.0 * s.high
+            "New masses: {} of those within reach ({} to {}).\n",
+            percent(s.share),
+            percent(s.low),
+            percent(s.high)
         );
     }
     density.notes.iter().for_each(|p| out += &format!("{p}\n"));

@@ -1,6 +1,7 @@
 //! `plan --json`.
 
 use crownhold::plan::{BlockPlan, Plan, Status};
+use crownhold::tactics::BlockOptions;
 use crownhold::types::Records;
 use serde::Serialize;
 
@@ -34,6 +35,8 @@ struct RiskJson {
     in_sample: f64,
     out_of_sample: Option<f64>,
     standard_error: Option<f64>,
+    p05: Option<f64>,
+    p95: Option<f64>,
     draws: usize,
     untreated: f64,
 }
@@ -72,6 +75,9 @@ struct BlockJson {
     volunteer_hours: f64,
     chance_over_tolerance: f64,
     chance_over_tolerance_untreated: f64,
+    host_acres: f64,
+    tolerance: f64,
+    accepted_chance: f64,
     why: String,
     runner_up: Option<RunnerUpJson>,
 }
@@ -125,7 +131,7 @@ impl PlanJson {
                     available: round(h.available.as_hours()),
                 })
                 .collect(),
-            blocks: plan.blocks.iter().map(block).collect(),
+            blocks: plan.blocks.iter().zip(&made.stages.options.blocks).map(|(b, o)| block(b, o)).collect(),
             notes: notes(made),
         }
     }
@@ -137,6 +143,8 @@ fn risk(plan: &Plan) -> RiskJson {
         in_sample: acres(plan.risk.in_sample),
         out_of_sample: plan.risk.out_of_sample.map(acres),
         standard_error: plan.risk.standard_error.map(acres),
+        p05: plan.risk.range.map(|r| acres(r.0)),
+        p95: plan.risk.range.map(|r| acres(r.1)),
         draws: plan.risk.fresh_draws,
         untreated: acres(plan.risk.untreated),
     }
@@ -154,7 +162,7 @@ fn aims(plan: &Plan) -> [AimJson; 3] {
     ]
 }
 
-fn block(b: &BlockPlan) -> BlockJson {
+fn block(b: &BlockPlan, options: &BlockOptions) -> BlockJson {
     BlockJson {
         id: b.block.to_string(),
         option: b.bundle.key(),
@@ -164,6 +172,9 @@ fn block(b: &BlockPlan) -> BlockJson {
         volunteer_hours: round(b.volunteer_hours.as_hours()),
         chance_over_tolerance: round(b.chance_over),
         chance_over_tolerance_untreated: round(b.chance_over_untreated),
+        host_acres: round(options.host_area.as_acres()),
+        tolerance: round(options.tolerance.value()),
+        accepted_chance: round(options.accepted_chance),
         why: b.why.clone(),
         runner_up: b.runner_up.as_ref().map(|r| RunnerUpJson { option: r.bundle.key(), why_not: r.why_not.clone() }),
     }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crownhold::types::{Block, BlockId, Problem, Tree, TreeId, species};
+use crownhold::types::{Block, BlockId, HostClass, Problem, Tree, TreeId, species};
 use geo::{BoundingRect as _, Contains as _, Intersects as _, Point, Rect};
 
 use super::areas::fields;
@@ -54,6 +54,8 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let (Some(id_column), true, Some(points)) = (id_column, species, points) else { return };
     let finder = Finder::new(&job.draft.blocks);
     let blocks: Vec<_> = points.iter().map(|p| p.and_then(|p| finder.block_at(p))).collect();
+    // An inventory has many trees and few names: each name is looked up once.
+    let mut classes: BTreeMap<String, Option<HostClass>> = BTreeMap::new();
     let mut incoming = Vec::new();
     let mut ids = Vec::new();
     for (row, (place, block)) in points.into_iter().zip(blocks).enumerate() {
@@ -77,7 +79,7 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
             block,
             place,
             species: name.to_owned(),
-            class: species::classify(name, &job.draft.species),
+            class: *classes.entry(name.to_owned()).or_insert_with(|| species::classify(name, &job.draft.species)),
             dbh: dbh[row].filter(|d| d.as_metres() > 0.0),
             public: public[row].unwrap_or(true),
         });

@@ -22,7 +22,7 @@ fn blocks_with_attributes() {
     );
     assert_eq!((block.canopy.unwrap().value(), block.dwellings), (0.6, Some(0)));
     // 400 x 400 m drawn in UTM by GDAL 3.6.2 and brought back: 39.54 acres.
-    assert!((block.area().as_acres() - 160_000.0 / 4_046.856_422_4).abs() < 0.001);
+    assert!((block.area().as_acres() - 160000.0 / 4046.8564224).abs() < 0.001);
 }
 
 #[test]
@@ -170,7 +170,7 @@ fn resources_and_strata_and_past() {
     let resources = &records.resources;
     assert_eq!(
         (resources.budget.unwrap().as_dollars(), resources.most_sprayed.unwrap()),
-        (180_000.0, Area::acres(1400.5))
+        (180000.0, Area::acres(1400.5))
     );
     let hours = &resources.hours[0];
     assert_eq!((hours.who, hours.period, hours.hours.as_hours()), (Workforce::Volunteers, Period::Winter, 320.0));

@@ -25,7 +25,7 @@ fn real_tracts_are_repaired_and_reported() {
     assert_eq!(redrawn.len(), 5, "{}", told(&report));
     assert!(records.blocks.iter().all(|b| b.shape.is_valid()));
     let total: f64 = records.blocks.iter().map(|b| b.area().as_square_metres()).sum();
-    assert!((total / 13_735_985_977.96 - 1.0).abs() < 1e-5, "{total}");
+    assert!((total / 13735985977.96 - 1.0).abs() < 1e-5, "{total}");
     let again = import(Kind::Blocks, &input, &wishes, &mut records);
     assert_eq!((again.taken.unchanged, again.taken.new), (281, 0));
 }

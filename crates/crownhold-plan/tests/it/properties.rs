@@ -94,25 +94,14 @@ fn a_city_without_blocks_has_an_empty_plan() {
     assert!(plan.blocks.is_empty() && check(&plan, &options, &Limits::default()).is_empty());
 }
 
-/// By hand: the same chances from fresh draws give the in-sample figure, with a standard error of
-/// host x sqrt(p (1 - p) / draws) summed over the blocks.
+/// By hand: draws of 1, 2 and 6 hectares have mean 3 and standard error sqrt(7/3).
 #[test]
 fn fresh_draws_are_measured_with_their_error() {
     let (options, limits) = city::realistic(9, 10);
-    let plan = exact(&options, &limits);
-    let fresh = Options { draws: 2_000, ..options.clone() };
-    let plan = with_fresh_risk(plan, &fresh).unwrap();
-    let again = plan.risk.out_of_sample.unwrap();
-    assert!((again.as_acres() - plan.risk.in_sample.as_acres()).abs() < 1e-9);
-    let error: f64 = options
-        .blocks
-        .iter()
-        .zip(&plan.blocks)
-        .map(|(b, r)| b.host_area.as_acres() * (r.chance_over * (1.0 - r.chance_over) / 2_000.0).sqrt())
-        .sum();
-    assert!((plan.risk.standard_error.unwrap().as_acres() - error).abs() < 1e-9);
-    let empty = Options { blocks: Vec::new(), draws: 1, seed: 1 };
-    assert_eq!(with_fresh_risk(plan, &empty).unwrap_err().len(), 10);
+    let plan = with_fresh_risk(exact(&options, &limits), &[10_000.0, 20_000.0, 60_000.0]);
+    assert!((plan.risk.out_of_sample.unwrap().as_hectares() - 3.0).abs() < 1e-12);
+    assert!((plan.risk.standard_error.unwrap().as_hectares() - (7.0_f64 / 3.0).sqrt()).abs() < 1e-12);
+    assert_eq!(plan.risk.fresh_draws, 3);
 }
 
 /// The checker must be able to say no: each spoilt plan is caught.

@@ -19,10 +19,14 @@ pub struct WorkOrder {
     pub block: BlockId,
     /// Tactic.
     pub tactic: Tactic,
-    /// First day it can be done with 90 % chance of the window being open.
+    /// Be ready by this day: the window opens earlier in one season of ten.
+    pub ready: Option<Date>,
+    /// Day on which it most likely opens.
     pub from: Option<Date>,
-    /// Last such day.
+    /// Day on which it most likely closes.
     pub to: Option<Date>,
+    /// For flights: last day for the notices, counted back from the early edge.
+    pub notices_by: Option<Date>,
     /// Hours planned.
     pub hours: Hours,
     /// The caution that belongs to the act.

@@ -1,31 +1,41 @@
 //! From a plan to dated work.
 
+use jiff::ToSpan;
+use jiff::civil::Date;
+
 use super::{WorkOrder, WorkOrders};
 use crate::plan::Plan;
 use crate::tactics::Options;
-use crate::timing::{Timing, WindowKind, date_quantile};
-use crate::types::{Hours, Period, Tactic};
+use crate::timing::{Timing, Window, WindowKind};
+use crate::types::{Period, Tactic};
 
-/// The work a plan asks for, by date. A window's inner days are given: open with 90 % chance, still open with 90 %.
-pub fn work_orders(plan: &Plan, options: &Options, timing: &Timing) -> WorkOrders {
+/// The work a plan asks for, by date. `notice_days` is how long before a flight its notices go out.
+pub fn work_orders(plan: &Plan, options: &Options, timing: &Timing, notice_days: i64) -> WorkOrders {
     let mut orders = Vec::new();
     for (chosen, block) in plan.blocks.iter().zip(&options.blocks) {
         let option = &block.options[chosen.option];
         for tactic in chosen.bundle.tactics() {
             let window = timing.window(window_of(*tactic));
-            let hours = option.labour.iter().filter(|l| Some(l.period) == period_of(*tactic)).map(|l| l.hours).sum();
+            let hours = option.labour.iter().filter(|l| l.period == period_of(*tactic)).map(|l| l.hours).sum();
             orders.push(WorkOrder {
                 block: chosen.block.clone(),
                 tactic: *tactic,
-                from: window.and_then(|w| date_quantile(&w.opens, 0.9)),
-                to: window.and_then(|w| date_quantile(&w.closes, 0.1)),
-                hours: if period_of(*tactic).is_some() { hours } else { Hours::ZERO },
+                ready: window.and_then(|w| w.opens_among_those_that_do(0.1)),
+                from: window.and_then(|w| w.opens_among_those_that_do(0.5)),
+                to: window.and_then(|w| w.closes_among_those_that_do(0.5)),
+                notices_by: window.filter(|_| tactic.is_aerial()).and_then(|w| notices_by(w, notice_days)),
+                hours,
                 caution: caution(*tactic),
             });
         }
     }
     orders.sort_by(|a, b| (a.from, a.tactic, &a.block).cmp(&(b.from, b.tactic, &b.block)));
     WorkOrders { orders }
+}
+
+/// Notices are counted back from the early edge of the window, not from its middle.
+fn notices_by(window: &Window, notice_days: i64) -> Option<Date> {
+    window.opens_among_those_that_do(0.1)?.checked_sub(notice_days.days()).ok()
 }
 
 /// The window a tactic is done in.
@@ -38,12 +48,11 @@ pub fn window_of(tactic: Tactic) -> WindowKind {
     }
 }
 
-fn period_of(tactic: Tactic) -> Option<Period> {
+fn period_of(tactic: Tactic) -> Period {
     match tactic {
-        Tactic::Scraping => Some(Period::Winter),
-        Tactic::GroundBtk => Some(Period::Spring),
-        Tactic::Bands => Some(Period::Summer),
-        _ => None,
+        Tactic::Scraping => Period::Winter,
+        Tactic::GroundBtk | Tactic::AerialOnce | Tactic::AerialTwice => Period::Spring,
+        Tactic::Bands => Period::Summer,
     }
 }
 

@@ -31,6 +31,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         CURVE
     ),
     n!(
+        "outlook.curve.common_share",
+        0.25,
+        "share of the residual variance",
+        "how much of the residual all blocks of a season share (disease, weather)",
+        Assumption,
+        "defoliation moves together over whole districts; the size is a guess. It widens the city's total, not a block's chance"
+    ),
+    n!(
         "outlook.curve.residual",
         1.2,
         "logits",
@@ -101,15 +109,15 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "log units a year",
         "change of density to next autumn without a known phase",
         Derived,
-        "median multiplier 0.83 over 32 site means, Connecticut 2017-18 (computed from published data of Pasquarella et al. 2021)"
+        "median multiplier 0.83 over 32 site means, Connecticut 2017-18, a year of collapse in places (computed from published data of Pasquarella et al. 2021)"
     ),
     n!(
         "outlook.growth.spread",
-        1.077,
+        0.75,
         "log units",
         "spread of that change between sites",
-        Derived,
-        "standard deviation of the log ratio at the same 32 sites"
+        Assumption,
+        "the log ratios of the same 32 sites spread by 1.077, of which about half the variance is counting error that the density draws carry already"
     ),
     n!(
         "outlook.growth.rising",

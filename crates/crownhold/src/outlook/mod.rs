@@ -14,7 +14,8 @@ pub use forecast::{forecast, host_trees};
 pub(crate) use defaults::DEFAULTS;
 
 use crate::Setting;
-use crate::types::chance::{normal, stream};
+use crate::types::chance::{normal, normal_cdf, stream};
+use crate::types::draws::share;
 use crate::types::quantity::SQUARE_METRES_PER_ACRE;
 use crate::types::{BlockId, Draws, LandUse, Parameters};
 
@@ -53,6 +54,15 @@ impl Curve {
             residual: parameters.number("outlook.curve.residual"),
         }
     }
+    /// Chance of losing more than `tolerance` at a density (masses per acre) and shift, over the residual.
+    pub fn chance_over(&self, per_acre: f64, shift: f64, tolerance: f64) -> f64 {
+        if per_acre <= 0.0 {
+            return 0.0;
+        }
+        let line = libm::log(tolerance / (1.0 - tolerance));
+        let centre = self.slope * libm::log(per_acre / self.midpoint) + shift;
+        normal_cdf((centre - line) / self.residual.max(1e-9))
+    }
     /// Share of favoured foliage lost at a density (masses per acre), a shift for the trend (logits) and a
     /// standard normal residual.
     pub fn loss(&self, per_acre: f64, shift: f64, residual: f64) -> f64 {
@@ -69,21 +79,47 @@ pub fn per_acre(per_hectare: f64) -> f64 {
     per_hectare * SQUARE_METRES_PER_ACRE / 10_000.0
 }
 
-/// Standard normal residual of every block's defoliation, draws x blocks.
-pub fn residuals(blocks: usize, setting: &Setting) -> Draws {
+/// Standard normal residual of every block's defoliation, draws x blocks. A part of its variance is common to the
+/// whole city in a draw: a season with much disease is one everywhere, so bad luck does not average out over blocks.
+pub fn residuals(blocks: usize, parameters: &Parameters, setting: &Setting) -> Draws {
+    let common = parameters.number("outlook.curve.common_share").clamp(0.0, 1.0);
+    let mut rng = stream(setting.seed, "outlook.season", 0);
+    let season: Vec<f64> = (0..setting.draws).map(|_| common.sqrt() * normal(&mut rng)).collect();
     let draw = |b: usize| {
         let mut rng = stream(setting.seed, "outlook.residual", b as u64);
-        (0..setting.draws).map(|_| normal(&mut rng)).collect()
+        season.iter().map(|s| s + (1.0 - common).sqrt() * normal(&mut rng)).collect()
     };
     Draws::from_blocks((0..blocks).map(draw).collect(), setting.draws)
 }
 
-/// Shift of the curve for the trend: falling populations do less damage at the same density, rising ones more.
-pub fn trend_shift(per_hectare: f64, last_year_per_hectare: Option<f64>, parameters: &Parameters) -> f64 {
+/// Where a block's population is heading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Trend {
+    /// Almost surely below last autumn.
+    Falling,
+    /// Not known, or about the same.
+    Unclear,
+    /// More likely than not above twice last autumn.
+    Rising,
+}
+
+/// The trend of a block, decided once from all its draws: two noisy counts of a steady population differ, so a
+/// fall is believed only at 90 %, and a doubling when it is more likely than not. A counted zero last year and
+/// anything now is a rise.
+pub fn trend(draws: &[f64], last_year_per_hectare: Option<f64>) -> Trend {
     match last_year_per_hectare {
-        Some(last) if last > 0.0 && per_hectare < last => parameters.number("outlook.trend.falling"),
-        Some(last) if last > 0.0 && per_hectare > 2.0 * last => parameters.number("outlook.trend.rising"),
-        _ => 0.0,
+        Some(last) if share(draws, |d| d < last) > 0.9 => Trend::Falling,
+        Some(last) if share(draws, |d| d > 2.0 * last) > 0.5 => Trend::Rising,
+        _ => Trend::Unclear,
+    }
+}
+
+/// Shift of the curve for the trend: falling populations do less damage at the same density, rising ones more.
+pub fn trend_shift(trend: Trend, parameters: &Parameters) -> f64 {
+    match trend {
+        Trend::Falling => parameters.number("outlook.trend.falling"),
+        Trend::Rising => parameters.number("outlook.trend.rising"),
+        Trend::Unclear => 0.0,
     }
 }
 
@@ -102,7 +138,7 @@ pub fn by_land_use(parameters: &Parameters, prefix: &str, land_use: LandUse) -> 
 
 #[cfg(test)]
 mod tests {
-    use super::{Curve, trend_shift};
+    use super::{Curve, Trend, trend};
     use crate::types::Parameters;
 
     /// Arithmetic of the stated default curve; the anchor lines it was made to meet (250 per acre just under
@@ -122,9 +158,25 @@ mod tests {
 
     #[test]
     fn trend_moves_the_curve() {
-        let p = Parameters::defaults();
-        assert_eq!(trend_shift(500.0, None, &p), 0.0);
-        assert!(trend_shift(500.0, Some(800.0), &p) < 0.0);
-        assert!(trend_shift(500.0, Some(100.0), &p) > 0.0);
+        let now = [400.0, 500.0, 600.0];
+        assert_eq!(trend(&now, None), Trend::Unclear);
+        assert_eq!(trend(&now, Some(550.0)), Trend::Unclear);
+        assert_eq!(trend(&now, Some(800.0)), Trend::Falling);
+        assert_eq!(trend(&now, Some(100.0)), Trend::Rising);
+        assert_eq!(trend(&now, Some(0.0)), Trend::Rising);
+    }
+
+    /// The chance over a tolerance is the share of residuals that carry the loss over it.
+    #[test]
+    fn chance_is_the_tail_of_the_residual() {
+        let curve = Curve::of(&Parameters::defaults());
+        let n = 20_000;
+        let over = (0..n).filter(|i| {
+            let z = crate::types::chance::normal_quantile((f64::from(*i) + 0.5) / f64::from(n));
+            curve.loss(180.0, -0.3, z) > 0.4
+        });
+        assert!((curve.chance_over(180.0, -0.3, 0.4) - over.count() as f64 / f64::from(n)).abs() < 1e-4);
+        assert_eq!(curve.chance_over(0.0, 0.0, 0.4), 0.0);
+        assert_eq!(curve.chance_over(9.0, 0.0, 1.0), 0.0);
     }
 }

@@ -4,7 +4,8 @@ use super::hours::{Staffed, merged, work_of};
 use super::standing::Standing;
 use super::{BlockPlan, HoursUsed, Limits, Plan, Risk, Status, binding, reasons};
 use crate::tactics::Options;
-use crate::types::{Area, Hours, Money, Period, Problem, UnitSystem, Workforce};
+use crate::types::draws::quantile;
+use crate::types::{Area, Hours, Money, Period, UnitSystem, Workforce};
 
 /// The plan that follows from a choice of one option per block (positions in the order of the options).
 ///
@@ -32,6 +33,7 @@ pub fn assemble(
             in_sample: standing.chosen().map(|(b, o)| b.host_area * o.chance_over).sum(),
             out_of_sample: None,
             standard_error: None,
+            range: None,
             fresh_draws: 0,
             untreated: options.blocks.iter().map(|b| b.host_area * b.options[0].chance_over).sum(),
         },
@@ -95,39 +97,20 @@ fn hours_used(standing: &Standing<'_>, staffed: &[Staffed]) -> Vec<HoursUsed> {
         .collect()
 }
 
-/// The plan with its risk measured again on options that were computed from fresh draws.
+/// The plan with its risk measured again: host area over tolerance in each of many fresh draws, square metres
+/// (see [`crate::tactics::host_over_tolerance`]). The standard error is that of their mean.
 ///
-/// The standard error given is the most it can be: the blocks' chances may move together (they share
-/// the season's weather), and the standard deviation of a sum never exceeds the sum of the standard
-/// deviations, here host area x sqrt(p (1 - p) / draws). With independent blocks it would be smaller.
-///
-/// # Errors
-/// When the fresh options lack a block or bundle of the plan; each is named.
-pub fn with_fresh_risk(mut plan: Plan, fresh: &Options) -> Result<Plan, Vec<Problem>> {
-    let (mut sum, mut error, mut problems) = (0.0, 0.0, Vec::new());
-    for row in &plan.blocks {
-        let found = fresh.blocks.iter().find(|b| b.block == row.block);
-        let option = found.and_then(|b| b.options.iter().find(|o| o.bundle == row.bundle).map(|o| (b, o)));
-        let Some((block, option)) = option else {
-            problems.push(
-                Problem::error(
-                    "plan-fresh-missing",
-                    format!("The fresh options have no \"{}\" for this block.", row.bundle),
-                    "Compute them from the same records, with another seed.",
-                )
-                .item(format!("block {}", row.block)),
-            );
-            continue;
-        };
-        let (host, p) = (block.host_area.as_square_metres(), option.chance_over);
-        sum += host * p;
-        error += host * (p * (1.0 - p) / fresh.draws.max(1) as f64).max(0.0).sqrt();
-    }
-    if !problems.is_empty() {
-        return Err(problems);
-    }
-    plan.risk.out_of_sample = Some(Area::square_metres(sum));
-    plan.risk.standard_error = Some(Area::square_metres(error));
-    plan.risk.fresh_draws = fresh.draws;
-    Ok(plan)
+/// # Panics
+/// If there are no draws.
+pub fn with_fresh_risk(mut plan: Plan, over: &[f64]) -> Plan {
+    assert!(!over.is_empty(), "at least one fresh draw");
+    let n = over.len() as f64;
+    let mean = over.iter().sum::<f64>() / n;
+    let variance = over.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / (n - 1.0).max(1.0);
+    plan.risk.out_of_sample = Some(Area::square_metres(mean));
+    plan.risk.standard_error = Some(Area::square_metres((variance / n).sqrt()));
+    let at = |p| Area::square_metres(quantile(over, p));
+    plan.risk.range = Some((at(0.05), at(0.95)));
+    plan.risk.fresh_draws = over.len();
+    plan
 }

@@ -29,7 +29,7 @@ pub(super) fn binding(standing: &Standing<'_>, hours: &[HoursUsed], units: UnitS
         if let Refusal::Hours { period, open, .. } = refusal {
             let mut reached = false;
             for (mark, h) in supplies.iter_mut().zip(hours) {
-                if reaches(h, *period, place) && (*open || h.who == Workforce::Crew) {
+                if reaches(h, *period, place) && (*open || h.who == Workforce::Crew) && nearly_used_up(h) {
                     *mark = true;
                     reached = true;
                 }
@@ -44,14 +44,15 @@ pub(super) fn binding(standing: &Standing<'_>, hours: &[HoursUsed], units: UnitS
     all
 }
 
-/// Every refusal of a single change that would be a gain, with the place of its block.
+/// Every change that would be a gain and that a single limit refuses, with the place of its block.
 fn refused_gains(standing: &Standing<'_>) -> Vec<(Option<String>, Refusal)> {
     let mut all = Vec::new();
     for (b, block) in standing.options.blocks.iter().enumerate() {
         for option in (0..block.options.len()).filter(|&o| block.options[o].allowed()) {
             let swap = standing.swap(b, option);
-            if swap.change.is_gain() {
-                all.extend(swap.refused.into_iter().map(|r| (block.neighbourhood.clone(), r)));
+            // Only a limit that stands alone in the way: raising one of several would change nothing.
+            if let ([only], true) = (swap.refused.as_slice(), swap.change.is_gain()) {
+                all.push((block.neighbourhood.clone(), only.clone()));
             }
         }
     }
@@ -60,6 +61,11 @@ fn refused_gains(standing: &Standing<'_>) -> Vec<(Option<String>, Refusal)> {
 
 fn reaches(hours: &HoursUsed, period: Period, place: &Option<String>) -> bool {
     hours.period == period && (hours.neighbourhood.is_none() || hours.neighbourhood == *place)
+}
+
+/// A supply with more than half of it left does not bind; the work refused is merely too big for it.
+fn nearly_used_up(h: &HoursUsed) -> bool {
+    h.available <= h.used * 2.0
 }
 
 fn used_up(h: &HoursUsed) -> bool {
@@ -95,7 +101,7 @@ fn supply(h: &HoursUsed) -> Binding {
         Workforce::Crew => "crew",
         Workforce::Volunteers => "volunteer",
     };
-    let place = h.neighbourhood.as_deref().unwrap_or("anywhere");
+    let place = h.neighbourhood.as_deref().unwrap_or("all neighbourhoods");
     let limit = format!("{who} hours, {}, {place}", h.period);
     Binding { limit, available: h.available.as_hours(), used: h.used.as_hours(), unit: "hours" }
 }

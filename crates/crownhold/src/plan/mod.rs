@@ -103,6 +103,8 @@ pub struct Risk {
     pub out_of_sample: Option<Area>,
     /// Standard error of the fresh value from the finite number of draws.
     pub standard_error: Option<Area>,
+    /// Range that holds nine seasons of ten on the fresh draws (5 and 95 %).
+    pub range: Option<(Area, Area)>,
     /// How many fresh draws.
     pub fresh_draws: usize,
     /// The same if nothing is done, on the plan's draws.

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use super::NewShare;
 use super::intervals::wilson;
 use crate::types::quantity::SQUARE_METRES_PER_ACRE;
-use crate::types::{BlockId, Count, Plot, PlotMethod, Problem, Records, Substrate, Visit};
+use crate::types::{Block, BlockId, Count, LandUse, Plot, PlotMethod, Problem, Records, Substrate, Visit};
 
 /// One plot, ready for the count model.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,13 +18,14 @@ pub struct PlotCount {
     pub masses: f64,
     /// Of these, the part that rests on the pooled new share.
     pub out_of_reach: f64,
-    /// Counted area, square metres. For a prism plot, the area on which this count would give its density.
+    /// Counted area, square metres; for prism points the area they stand for, the same for all of a survey.
     pub area: f64,
 }
 
-/// Days that belong to the survey before the spring of `season`: 1 August to 31 July.
+/// Days that belong to the survey before the spring of `season`: 1 August to 31 May, when what has not hatched
+/// will not.
 pub fn survey_days(season: i16) -> (Date, Date) {
-    (Date::constant(season - 1, 8, 1), Date::constant(season, 7, 31))
+    (Date::constant(season - 1, 8, 1), Date::constant(season, 5, 31))
 }
 
 /// The visits that count: of each plot the last one in the survey's own year that has something written down.
@@ -64,7 +65,7 @@ pub fn visits_used<'a>(records: &'a Records, notes: &mut Vec<Problem>) -> Vec<(&
 
 /// The share of new masses over all classed masses within reach.
 pub fn new_share(visits: &[(&Plot, &Visit)], level: f64) -> Option<NewShare> {
-    let counts = || visits.iter().flat_map(|(_, v)| v.counts.iter());
+    let counts = || visits.iter().filter(|(p, _)| p.method.is_area_count()).flat_map(|(_, v)| v.counts.iter());
     let new: u32 = counts().map(|c| c.new).sum();
     let old: u32 = counts().map(|c| c.old).sum();
     if new + old == 0 {
@@ -101,6 +102,7 @@ pub fn prism_density(counts: &[Count], basal_area_factor: f64, fixed_area: f64, 
 pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &mut Vec<Problem>) -> Vec<PlotCount> {
     let visits = visits_used(records, &mut Vec::new());
     let index: BTreeMap<&BlockId, usize> = records.blocks.iter().enumerate().map(|(i, b)| (&b.id, i)).collect();
+    let prism = prism_area(&visits, new_share);
     let mut out = Vec::new();
     let mut left_out: BTreeMap<&'static str, usize> = BTreeMap::new();
     for (plot, visit) in visits {
@@ -108,13 +110,12 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
             *left_out.entry("lie in a block that is not in the programme").or_default() += 1;
             continue;
         };
-        match plot_count(plot, visit, new_share) {
-            Ok((masses, from_above, area)) => out.push(PlotCount {
-                block,
-                masses: masses * multiplier_for(visit, multiplier),
-                out_of_reach: from_above,
-                area,
-            }),
+        match plot_count(plot, visit, new_share, prism) {
+            Ok((masses, from_above, area)) => {
+                // What a tree-only count misses is area not looked at, not masses made up.
+                let area = area / multiplier_for(&records.blocks[block], visit, multiplier);
+                out.push(PlotCount { block, masses, out_of_reach: from_above, area });
+            }
             Err(why) => *left_out.entry(why).or_default() += 1,
         }
     }
@@ -125,11 +126,33 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
 }
 
 /// Tree-only counts miss what is on houses and fences; the multiplier is a parameter, 1 by default.
-fn multiplier_for(visit: &Visit, multiplier: f64) -> f64 {
-    if visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none()) { multiplier } else { 1.0 }
+fn multiplier_for(block: &Block, visit: &Visit, multiplier: f64) -> f64 {
+    if block.land_use == LandUse::Residential
+        && visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none())
+    {
+        multiplier
+    } else {
+        1.0
+    }
 }
 
-fn plot_count(plot: &Plot, visit: &Visit, new_share: f64) -> Result<(f64, f64, f64), &'static str> {
+/// The area that a prism point of this survey stands for: the middle of what its counts and densities give. One
+/// area for all points, zeros included: an area that depended on the count would favour the full ones.
+fn prism_area(visits: &[(&Plot, &Visit)], new_share: f64) -> Option<f64> {
+    let areas: Vec<f64> = visits
+        .iter()
+        .filter_map(|(plot, visit)| match (plot.method, plot.area) {
+            (PlotMethod::Prism { basal_area_factor }, Some(fixed)) => {
+                let density = prism_density(&visit.counts, basal_area_factor, fixed.as_square_metres(), new_share);
+                (density > 0.0).then(|| corrected(&visit.counts, new_share) / density)
+            }
+            _ => None,
+        })
+        .collect();
+    (!areas.is_empty()).then(|| crate::types::draws::quantile(&areas, 0.5))
+}
+
+fn plot_count(plot: &Plot, visit: &Visit, new_share: f64, prism: Option<f64>) -> Result<(f64, f64, f64), &'static str> {
     let from_above = new_share * visit.counts.iter().map(|c| f64::from(c.out_of_reach)).sum::<f64>();
     let masses = corrected(&visit.counts, new_share);
     match (plot.method, plot.area) {
@@ -140,8 +163,38 @@ fn plot_count(plot: &Plot, visit: &Visit, new_share: f64) -> Result<(f64, f64, f
         (PlotMethod::Prism { basal_area_factor }, Some(fixed)) => {
             let fixed = fixed.as_square_metres();
             let density = prism_density(&visit.counts, basal_area_factor, fixed, new_share);
-            Ok((masses, from_above, if masses > 0.0 { masses / density } else { fixed }))
+            let area = prism.unwrap_or(fixed);
+            let scale = if masses > 0.0 { density * area / masses } else { 0.0 };
+            Ok((density * area, from_above * scale, area))
         }
         (_, Some(area)) => Ok((masses, from_above, area.as_square_metres())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{prism_density, survey_days};
+    use crate::types::{Area, Count, Length, MassesPerArea, Substrate};
+
+    /// Arithmetic of the relascope: BAF 10, a 10-inch tree with 6 masses, a 14-inch one with 3, and 2 on the 1/100 acre
+    /// fixed plot are 338.07 masses per acre.
+    #[test]
+    fn prism_points() {
+        let count = |new, inches: Option<f64>| Count {
+            substrate: Substrate::All,
+            dbh: inches.map(Length::inches),
+            new,
+            old: 0,
+            out_of_reach: 0,
+        };
+        let counts = [count(6, Some(10.0)), count(3, Some(14.0)), count(2, None)];
+        let density = prism_density(&counts, 10.0, Area::acres(0.01).as_square_metres(), 1.0);
+        assert!((MassesPerArea::per_square_metre(density).as_per_acre() - 338.07).abs() < 0.01);
+    }
+
+    #[test]
+    fn the_survey_year() {
+        let (first, last) = survey_days(2027);
+        assert_eq!((first.to_string(), last.to_string()), ("2026-08-01".to_owned(), "2027-05-31".to_owned()));
     }
 }

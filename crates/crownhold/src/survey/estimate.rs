@@ -8,6 +8,7 @@ use super::posterior::{Posterior, Priors};
 use super::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
 use crate::Setting;
 use crate::types::chance::{stream, uniform};
+use crate::types::draws::quantile;
 use crate::types::{Draws, MassesPerArea, Parameters, Problem, Records, StratumId, Value};
 
 /// Densities of all blocks.
@@ -25,7 +26,7 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
     let plots = usable_plots(records, new_share, &mut notes)?;
     let (names, stratum) = strata(records);
     let posterior = Posterior::fit(&plots, &stratum, &priors(&records.parameters));
-    let dispersion = dispersion(&posterior, plots.len(), &records.parameters, &mut notes);
+    let dispersion = dispersion(&posterior, &plots, &records.parameters, &mut notes);
     let masses_per_ha = with_reach_doubt(posterior.draws(setting.draws, setting.seed), &plots, new_share, setting);
     let draws = Draws::from_blocks(masses_per_ha, setting.draws);
     let make = |plots: &[&PlotCount], method| own_estimate(plots, dispersion.k, level, method);
@@ -33,10 +34,9 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
         .iter()
         .enumerate()
         .map(|(s, name)| {
-            let own: Vec<_> = plots.iter().filter(|p| stratum[p.block] == s).collect();
-            let all: Vec<_> = plots.iter().collect();
-            let method = if own.is_empty() { DensityMethod::AllPlots } else { DensityMethod::Stratum };
-            (name.clone(), make(if own.is_empty() { &all } else { &own }, method))
+            let own = plots.iter().filter(|p| stratum[p.block] == s).collect::<Vec<_>>();
+            let members: Vec<usize> = (0..stratum.len()).filter(|b| stratum[*b] == s).collect();
+            (name.clone(), stratum_estimate(&own, &members, records, &draws, level))
         })
         .collect();
     let blocks = records
@@ -46,7 +46,7 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
         .map(|(b, block)| {
             let own: Vec<_> = plots.iter().filter(|p| p.block == b).collect();
             let estimate = if own.is_empty() {
-                borrowed(&strata[stratum[b]].1, &draws, b, level)
+                borrowed(strata[stratum[b]].1.method, &draws, b, level)
             } else {
                 make(&own, DensityMethod::OwnPlots)
             };
@@ -68,7 +68,7 @@ fn usable_plots(
             "Import blocks, or make them from a boundary.",
         )]);
     }
-    let share = new_share.map_or(1.0, |s| s.share);
+    let share = new_share.map_or(1.0, NewShare::used);
     let parameters = &records.parameters;
     let tree_only = parameters.number("survey.tree_only_multiplier");
     let mut plots = counts::plot_counts(records, share, tree_only, notes);
@@ -122,19 +122,26 @@ fn priors(parameters: &Parameters) -> Priors {
     }
 }
 
-/// Below 30 plots the default k is used for the intervals, and said to be.
-fn dispersion(posterior: &Posterior, plots: usize, parameters: &Parameters, notes: &mut Vec<Problem>) -> Dispersion {
+/// Only plots that share a block show k; with too few of them the default is used for the intervals, and said to be.
+fn dispersion(
+    posterior: &Posterior,
+    plots: &[PlotCount],
+    parameters: &Parameters,
+    notes: &mut Vec<Problem>,
+) -> Dispersion {
     let (k, range) = posterior.dispersion();
-    let enough = plots as f64 >= parameters.number("survey.k.least_plots");
+    let blocks: std::collections::BTreeSet<usize> = plots.iter().map(|p| p.block).collect();
+    let repeats = plots.len() - blocks.len();
+    let enough = repeats as f64 >= parameters.number("survey.k.least_plots");
     if !enough {
         notes.push(Problem::notice(
             "D-106",
-            format!("{plots} plots are too few to estimate the dispersion."),
+            format!("Only {repeats} plots share a block with another: too few to estimate the dispersion."),
             "The default k was used; it is an assumption.",
         ));
     }
     let default = parameters.number("survey.k");
-    Dispersion { k: if enough { k } else { default }, range, plots: enough.then_some(plots) }
+    Dispersion { k: if enough { k } else { default }, range, plots: enough.then_some(repeats) }
 }
 
 fn own_estimate(plots: &[&PlotCount], k: f64, level: f64, method: DensityMethod) -> DensityEstimate {
@@ -154,11 +161,44 @@ fn own_estimate(plots: &[&PlotCount], k: f64, level: f64, method: DensityMethod)
     }
 }
 
-fn borrowed(stratum: &DensityEstimate, draws: &Draws, block: usize, level: f64) -> DensityEstimate {
-    let at = |p: f64| MassesPerArea::per_hectare(draws.quantile(block, p));
-    let low = at(0.5 - 0.5 * level);
-    let high = at(0.5 + 0.5 * level);
-    DensityEstimate { plots: 0, masses: 0.0, area_square_metres: 0.0, low, high, ..stratum.clone() }
+/// A block without a plot: median and range of its own draws, which lean on the stratum and are wider.
+fn borrowed(method: DensityMethod, draws: &Draws, block: usize, level: f64) -> DensityEstimate {
+    DensityEstimate { plots: 0, masses: 0.0, area_square_metres: 0.0, ..from_draws(draws.block(block), level, method) }
+}
+
+fn from_draws(draws: &[f64], level: f64, method: DensityMethod) -> DensityEstimate {
+    let at = |p: f64| MassesPerArea::per_hectare(quantile(draws, p));
+    DensityEstimate {
+        plots: 0,
+        masses: 0.0,
+        area_square_metres: 0.0,
+        estimate: at(0.5),
+        low: at(0.5 - 0.5 * level),
+        high: at(0.5 + 0.5 * level),
+        method,
+    }
+}
+
+/// A stratum: the mean of its blocks by area, draw by draw. An interval that took all its plots as samples of one
+/// density would leave out how much the blocks differ.
+fn stratum_estimate(
+    own: &[&PlotCount],
+    members: &[usize],
+    records: &Records,
+    draws: &Draws,
+    level: f64,
+) -> DensityEstimate {
+    let areas: Vec<f64> = members.iter().map(|b| records.blocks[*b].area().as_hectares()).collect();
+    let whole: f64 = areas.iter().sum();
+    let mean = |i| members.iter().zip(&areas).map(|(b, a)| a * draws.at(i, *b)).sum::<f64>() / whole.max(1e-12);
+    let means: Vec<f64> = (0..draws.draws()).map(mean).collect();
+    let method = if own.is_empty() { DensityMethod::AllPlots } else { DensityMethod::Stratum };
+    DensityEstimate {
+        plots: own.len(),
+        masses: own.iter().map(|p| p.masses).sum(),
+        area_square_metres: own.iter().map(|p| p.area).sum(),
+        ..from_draws(&means, level, method)
+    }
 }
 
 /// Spreads the doubt about the new share over the part of each block's masses that rests on it.
@@ -168,7 +208,8 @@ fn with_reach_doubt(
     new_share: Option<NewShare>,
     setting: &Setting,
 ) -> Vec<Vec<f64>> {
-    let Some(NewShare { new, old, share, .. }) = new_share else { return draws };
+    let Some(found) = new_share else { return draws };
+    let (NewShare { new, old, .. }, share) = (found, found.used());
     let mut leaning = vec![(0.0, 0.0); draws.len()];
     for p in plots {
         leaning[p.block].0 += p.masses;

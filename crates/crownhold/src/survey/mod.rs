@@ -27,19 +27,19 @@ pub(crate) const DEFAULTS: &[Default] = &[
     ),
     Default(
         "survey.k",
-        Value::Lognormal(0.5, 1.0, 2.0),
+        Value::Lognormal(0.27, 1.0, 3.7),
         "per plot",
         "dispersion k of counts on a plot inside one block; learned from the counts when there are enough",
         Known::Assumption,
-        "egg-mass counts on 4-tree points in Connecticut give 1.18 to 1.43 (computed from the published burlap-survey data of Pasquarella et al. 2021, doi 10.1002/rse2.211), single cork oaks 0.65",
+        "egg-mass counts on 4-tree points in Connecticut give 1.18 to 1.43 (computed from the published burlap-survey data of Pasquarella et al. 2021, doi 10.1002/rse2.211), single cork oaks 0.65; kept wide because masses can be far more clumped in the trough of a cycle",
     ),
     Default(
         "survey.k.least_plots",
         Value::Number(30.0),
-        "plots",
-        "plots needed before k is estimated instead of taken from the default",
+        "repeats",
+        "plots beyond the first of their block that are needed before k is estimated instead of taken from the default",
         Known::CommonPractice,
-        "usual rule in insect sampling",
+        "30 plots are a usual rule in insect sampling; only plots that share a block show k",
     ),
     Default(
         "survey.detection",
@@ -131,7 +131,7 @@ pub struct Dispersion {
     pub k: f64,
     /// 5 % and 95 % points used in the draws.
     pub range: (f64, f64),
-    /// Estimated from this many plots, or `None` for the default.
+    /// Estimated from this many plots beyond the first of their block, or `None` for the default.
     pub plots: Option<usize>,
 }
 
@@ -148,6 +148,14 @@ pub struct NewShare {
     pub low: f64,
     /// Upper end.
     pub high: f64,
+}
+
+impl NewShare {
+    /// The share applied to masses out of reach: the estimate, or where no new one was found among a few, the mean
+    /// of Jeffreys' posterior, because a few old masses do not prove that all others are old.
+    pub fn used(self) -> f64 {
+        if self.new == 0 { 0.5 / (f64::from(self.old) + 1.0) } else { self.share }
+    }
 }
 
 /// Densities of all blocks: estimates, and draws for the rooms downstream.

@@ -11,7 +11,7 @@
 
 use super::counts::PlotCount;
 use super::negative_binomial::ln_probability;
-use crate::types::chance::{normal_quantile, stream, uniform};
+use crate::types::chance::{stream, uniform};
 use crate::types::quantity::SQUARE_METRES_PER_ACRE;
 
 const DENSITY_CELLS: usize = 120;
@@ -19,7 +19,9 @@ const DENSITY_CELLS: usize = 120;
 const DENSITY_RANGE: (f64, f64) = (0.5, 100_000.0);
 const LEVEL_CELLS: usize = 33;
 const SPREADS: [f64; 9] = [0.1, 0.25, 0.45, 0.7, 0.95, 1.25, 1.6, 2.0, 2.5];
-const DISPERSIONS: usize = 7;
+const DISPERSIONS: usize = 15;
+/// Ends of the grid of k: from far more clumped than any count on record here to nearly Poisson.
+const DISPERSION_RANGE: (f64, f64) = (0.08, 8.0);
 
 /// Priors of the model.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,9 +54,7 @@ impl Posterior {
     /// A stratum without plots takes the cells of all plots together.
     pub fn fit(plots: &[PlotCount], stratum: &[usize], priors: &Priors) -> Self {
         let log_density = grid(DENSITY_RANGE, DENSITY_CELLS);
-        let k: Vec<f64> = (0..DISPERSIONS)
-            .map(|i| priors.k.0 * libm::exp(priors.k.1 * normal_quantile((i as f64 + 0.5) / DISPERSIONS as f64)))
-            .collect();
+        let k: Vec<f64> = grid(DISPERSION_RANGE, DISPERSIONS).into_iter().map(libm::exp).collect();
         let mut of_block = vec![Vec::new(); stratum.len()];
         for plot in plots {
             of_block[plot.block].push(plot);
@@ -70,7 +70,13 @@ impl Posterior {
             blocks.iter().filter(|(b, _)| s.is_none_or(|s| *b == s)).filter_map(|(_, l)| l.as_ref()).collect()
         };
         let everything = fit_stratum(&members(None), &prior, k.len());
-        let mut k_log = vec![0.0; k.len()];
+        let mut k_log: Vec<f64> = k
+            .iter()
+            .map(|k| {
+                let z = libm::log(k / priors.k.0) / priors.k.1;
+                -0.5 * z * z
+            })
+            .collect();
         let strata = (0..strata_count)
             .map(|s| {
                 let own = members(Some(s));

@@ -6,7 +6,7 @@ use super::Bundle;
 use super::cost::{Site, ground_trees};
 use crate::Setting;
 use crate::outlook::{by_land_use, per_acre};
-use crate::timing::{Timing, WindowKind, date_quantile};
+use crate::timing::{Timing, WindowKind};
 use crate::types::draws::share;
 use crate::types::{Block, Consent, DecisionRule, FixedDecision, Parameters, Tactic};
 
@@ -16,6 +16,8 @@ pub(super) struct Case<'a> {
     pub site: &'a Site,
     /// Density draws, masses per hectare.
     pub density: &'a [f64],
+    /// Plots of its own.
+    pub plots: usize,
     pub decisions: Vec<&'a FixedDecision>,
     pub timing: Option<&'a Timing>,
     pub parameters: &'a Parameters,
@@ -69,6 +71,12 @@ fn ground_bars(case: &Case<'_>) -> Vec<String> {
 fn aerial_bars(case: &Case<'_>) -> Vec<String> {
     let p = case.parameters;
     let mut reasons = Vec::new();
+    let least_plots = p.number("aerial.least_plots");
+    if (case.plots as f64) < least_plots {
+        let counted =
+            if case.plots == 0 { "Nobody counted here".to_owned() } else { format!("{} plots here", case.plots) };
+        reasons.push(format!("{counted}; a flight needs at least {least_plots:.0} of its own. Count first."));
+    }
     let acres = case.site.sprayable.as_acres();
     let least = p.number("aerial.least_area");
     if case.site.ground.sprayable < 0.01 {
@@ -105,13 +113,13 @@ fn too_late(tactic: Tactic, case: &Case<'_>) -> Option<String> {
         }
     };
     let window = case.timing?.window(kind)?;
-    let last = date_quantile(&window.closes, 0.5)?;
-    let today = case.setting.today.saturating_add(lead.days());
-    (today > last).then(|| {
+    let open = window.chance_open_after(Some(case.setting.today.saturating_add(lead.days())));
+    (open < 0.5).then(|| {
+        let chance = format!("{:.0} %", 100.0 * open);
         if lead == 0 {
-            format!("Its window has most likely closed ({last}).")
+            format!("Its window has most likely closed or does not open this season (chance that it is still open: {chance}).")
         } else {
-            format!("Notices need {lead} days and the window most likely closes on {last}.")
+            format!("Notices need {lead} days, and the chance that the window is still open then is {chance}.")
         }
     })
 }

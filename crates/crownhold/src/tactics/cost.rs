@@ -15,8 +15,6 @@ pub(super) struct Site {
     pub sprayable: Area,
     /// Susceptible trees.
     pub host_trees: f64,
-    /// Expected masses per acre.
-    pub masses_per_acre: f64,
 }
 
 /// Money without crew wages, labour, and area flown (repeats counted).
@@ -35,10 +33,9 @@ pub(super) fn bill(tactic: Tactic, site: &Site, effects: &Effects, p: &Parameter
     }
 }
 
-/// Hours follow from the masses to be taken off and the speed of scraping.
+/// Hours follow from the masses expected to be taken off and the time each takes.
 fn scraping(site: &Site, effects: &Effects, p: &Parameters) -> Bill {
-    let masses = site.masses_per_acre * site.area.as_acres() * effects.scraped(&site.ground);
-    let hours = masses / p.number("scraping.rate");
+    let hours = site.area.as_acres() * effects.scraping_hours_per_acre(&site.ground);
     Bill {
         money: Money::dollars(hours * p.number("scraping.materials")),
         labour: Some(Labour { period: Period::Winter, hours: Hours::hours(hours), volunteers_may: true }),
@@ -78,6 +75,8 @@ fn ground(site: &Site, p: &Parameters) -> Bill {
 fn aerial(flights: u32, site: &Site, p: &Parameters) -> Bill {
     let flights = f64::from(flights);
     let money =
-        flights * (site.sprayable.as_acres() * p.value("aerial.price").centre() + p.number("aerial.mobilisation"));
-    Bill { money: Money::dollars(money), labour: None, sprayed: site.sprayable * flights }
+        flights * (site.sprayable.as_acres() * p.value("aerial.price").mean() + p.number("aerial.mobilisation"));
+    let hours = Hours::hours(flights * p.number("aerial.crew_hours"));
+    let labour = Labour { period: Period::Spring, hours, volunteers_may: false };
+    Bill { money: Money::dollars(money), labour: Some(labour), sprayed: site.sprayable * flights }
 }

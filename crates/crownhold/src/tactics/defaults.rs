@@ -100,7 +100,7 @@ pub(crate) const DEFAULTS: &[Default] = &[
         0.05,
         "share",
         "the same at 1,000 masses per acre and above",
-        Published,
+        Assumption,
         THORPE
     ),
     n!(
@@ -222,9 +222,9 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "aerial.in_time",
         0.9,
         "chance",
-        "chance that a flight meets its days of leaf, instar and weather",
+        "chance that a flight meets flying weather and an aircraft on its days of leaf and instar, given that there are such days; multiplied by the share of the season's draws that have them",
         Assumption,
-        "to be replaced by the timing room's own chance"
+        "no source; windows are days wide and fit mornings few. Replace it by your own record of mornings flown"
     ),
     n!(
         "aerial.late_factor",
@@ -246,11 +246,35 @@ pub(crate) const DEFAULTS: &[Default] = &[
     ),
     n!(
         "aerial.mobilisation",
-        1500.0,
+        600.0,
         "$ per spray block and application",
-        "setting up and small-block surcharge",
+        "setting up and small-block surcharge within one contract",
         Assumption,
-        "makes a 25-acre block cost about $135 per acre, as small contracts do ($90 to $250)"
+        "makes a 25-acre block cost about $102 per acre; a block contracted alone costs more ($90 to $250 per acre below 100 acres)"
+    ),
+    n!(
+        "aerial.least_plots",
+        1.0,
+        "plots",
+        "own plots a block needs before it is flown",
+        Assumption,
+        "no aircraft over a block that nobody counted; a fixed decision can still fly it once it is set to 0"
+    ),
+    n!(
+        "aerial.interval",
+        7.0,
+        "days",
+        "days between two applications; the second is lost where the window is shorter",
+        Published,
+        "7 to 10 days, 7 to 14 in Illinois (programme pages of several states)"
+    ),
+    n!(
+        "aerial.crew_hours",
+        6.0,
+        "hours per block and application",
+        "checking leaf and instar, watching the flight, answering the telephone",
+        Assumption,
+        "no source"
     ),
     n!(
         "aerial.least_area",

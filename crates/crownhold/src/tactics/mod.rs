@@ -12,9 +12,11 @@ mod bars;
 mod cost;
 mod defaults;
 pub mod effect;
+mod larvae;
 mod no_spray;
 mod options;
 
+pub use larvae::host_over_tolerance;
 pub use no_spray::{no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
 

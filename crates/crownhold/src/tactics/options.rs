@@ -4,15 +4,15 @@ use rayon::prelude::*;
 
 use super::bars::{Case, bars};
 use super::cost::{Site, bill};
-use super::effect::{Effects, Ground, Luck, luck};
-use super::no_spray::no_spray_shares;
+use super::effect::{Effects, Ground};
+use super::larvae::{Larvae, Model};
 use super::{BlockOption, BlockOptions, Bundle, Options};
 use crate::Setting;
-use crate::outlook::{Curve, by_land_use, host_trees, last_season, per_acre, residuals, trend_shift};
-use crate::survey::Density;
+use crate::outlook::{by_land_use, host_trees};
+use crate::survey::{Density, DensityMethod};
 use crate::timing::Timing;
-use crate::types::draws::{mean, share};
-use crate::types::{Area, Block, Money, Records, Share, Tactic};
+use crate::types::draws::mean;
+use crate::types::{Area, Money, Records, Share, Tactic};
 
 /// The bundles considered, "watch" first. Scraping and flying once go together because scraping is done
 /// before the flight is certain; bands with a second flight would only count the survivors.
@@ -41,29 +41,13 @@ fn bundles() -> Vec<Bundle> {
 ///
 /// Blocks must have their canopy and host mix, as [`crate::outlook::forecast`] checks.
 pub fn options(records: &Records, density: &Density, timing: Option<&Timing>, setting: &Setting) -> Options {
-    let p = &records.parameters;
-    let model = Model {
-        effects: Effects::of(p),
-        curve: Curve::of(p),
-        luck: luck(setting),
-        residual: residuals(records.blocks.len(), setting),
-        no_spray: no_spray_shares(records),
-        bundles: bundles(),
-    };
+    let model = Model::of(records, timing, setting);
+    let bundles = bundles();
     let blocks = (0..records.blocks.len())
         .into_par_iter()
-        .map(|b| block_options(b, records, density, timing, setting, &model))
+        .map(|b| block_options(b, records, density, timing, setting, &model, &bundles))
         .collect();
     Options { blocks, draws: setting.draws, seed: setting.seed }
-}
-
-struct Model {
-    effects: Effects,
-    curve: Curve,
-    luck: Vec<Luck>,
-    residual: crate::types::Draws,
-    no_spray: Vec<f64>,
-    bundles: Vec<Bundle>,
 }
 
 fn block_options(
@@ -73,27 +57,27 @@ fn block_options(
     timing: Option<&Timing>,
     setting: &Setting,
     model: &Model,
+    bundles: &[Bundle],
 ) -> BlockOptions {
     let block = &records.blocks[b];
     let p = &records.parameters;
     let draws = density.draws.block(b);
-    let ground = Ground::of(block, model.no_spray[b], p);
+    let ground = Ground::of(block, model.no_spray[b], draws, p);
     let site = Site {
         ground,
         area: block.area(),
         sprayable: block.area() * ground.sprayable,
         host_trees: host_trees(records, block),
-        masses_per_acre: mean(&draws.iter().map(|d| per_acre(*d)).collect::<Vec<_>>()),
     };
     let decisions = records.decisions.iter().filter(|d| d.block == block.id).collect();
-    let case = Case { block, site: &site, density: draws, decisions, timing, parameters: p, setting };
+    let plots = density.blocks[b].1.plots;
+    let case = Case { block, site: &site, density: draws, plots, decisions, timing, parameters: p, setting };
     let tolerance = by_land_use(p, "outlook.tolerance", block.land_use);
     let larvae = Larvae::of(b, records, draws, &ground, model);
-    let options = model
-        .bundles
+    let options = bundles
         .iter()
         .map(|bundle| {
-            let (lost, removed) = larvae.after(bundle, &model.curve);
+            let surviving = larvae.surviving(bundle);
             let (cost, labour, sprayed) = sum_of_bills(bundle, &site, &model.effects, p);
             BlockOption {
                 bundle: bundle.clone(),
@@ -101,9 +85,9 @@ fn block_options(
                 cost,
                 labour,
                 sprayed,
-                chance_over: share(&lost, |d| d > tolerance),
-                expected_defoliation: mean(&lost),
-                larvae_removed: removed,
+                chance_over: larvae.chance_over(&surviving, tolerance, &model.curve),
+                expected_defoliation: mean(&larvae.lost(&surviving, &model.curve)),
+                larvae_removed: 1.0 - mean(&surviving),
             }
         })
         .collect();
@@ -134,56 +118,17 @@ fn sum_of_bills(
     total
 }
 
-/// The larvae of one block, draw by draw: density, shift, residual, and what each tactic removes.
-struct Larvae {
-    per_acre: Vec<f64>,
-    shift: Vec<f64>,
-    residual: Vec<f64>,
-    removed: Vec<(Tactic, Vec<f64>)>,
-}
-
-impl Larvae {
-    fn of(b: usize, records: &Records, draws: &[f64], ground: &Ground, model: &Model) -> Self {
-        let block: &Block = &records.blocks[b];
-        let last = last_season(records, block).and_then(|p| p.density).map(|d| d.as_per_hectare());
-        let dense: Vec<f64> = draws.iter().map(|d| per_acre(*d)).collect();
-        let removed = Tactic::ALL
-            .iter()
-            .map(|t| {
-                let each = dense.iter().zip(&model.luck).map(|(x, l)| model.effects.removed(*t, *x, ground, l));
-                (*t, each.collect())
-            })
-            .collect();
-        Self {
-            shift: draws.iter().map(|d| trend_shift(*d, last, &records.parameters)).collect(),
-            per_acre: dense,
-            residual: model.residual.block(b).to_vec(),
-            removed,
-        }
-    }
-
-    /// Foliage lost in every draw after a bundle, and the mean share of larvae it removes.
-    fn after(&self, bundle: &Bundle, curve: &Curve) -> (Vec<f64>, f64) {
-        let mut surviving = vec![1.0; self.per_acre.len()];
-        for (_, removed) in self.removed.iter().filter(|(t, _)| bundle.has(*t)) {
-            surviving.iter_mut().zip(removed).for_each(|(s, r)| *s *= 1.0 - r);
-        }
-        let lost = (0..surviving.len())
-            .map(|i| curve.loss(self.per_acre[i] * surviving[i], self.shift[i], self.residual[i]))
-            .collect();
-        (lost, 1.0 - mean(&surviving))
-    }
-}
-
-/// The rule of thumb beside which a plan is judged: fly once over every block whose estimate stands above its
-/// action threshold, wherever the land may be flown. Area flown.
+/// The rule of thumb beside which a plan is judged: fly once over every surveyed block that may be flown and whose
+/// estimate stands above its action threshold. Area flown.
 pub fn threshold_rule(records: &Records, density: &Density, options: &Options) -> Area {
-    let above = |b: &usize| {
-        let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
-        density.blocks[*b].1.estimate.as_per_acre() > threshold
-    };
+    let once = Bundle::new(vec![Tactic::AerialOnce]);
     (0..records.blocks.len())
-        .filter(above)
-        .map(|b| records.blocks[b].area() * (1.0 - options.blocks[b].no_spray_share))
+        .filter(|b| {
+            let (_, estimate) = &density.blocks[*b];
+            let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
+            estimate.method == DensityMethod::OwnPlots && estimate.estimate.as_per_acre() > threshold
+        })
+        .filter_map(|b| options.blocks[b].options.iter().find(|o| o.bundle == once && o.allowed()))
+        .map(|o| o.sprayed)
         .sum()
 }

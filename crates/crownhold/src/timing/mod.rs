@@ -145,6 +145,40 @@ pub fn date_quantile(dates: &[Option<Date>], p: f64) -> Option<Date> {
     sorted.get(at).copied()
 }
 
+impl Window {
+    /// Share of the members in which the window exists and is still open on or after a day; `None` asks only
+    /// whether it exists.
+    pub fn chance_open_after(&self, day: Option<Date>) -> f64 {
+        let open = |c: &&Option<Date>| c.is_some_and(|c| day.is_none_or(|d| c >= d));
+        self.closes.iter().filter(open).count() as f64 / self.closes.len().max(1) as f64
+    }
+}
+
+impl Window {
+    /// Quantile of the opening day over the members that have the window.
+    pub fn opens_among_those_that_do(&self, p: f64) -> Option<Date> {
+        among(&self.opens, p)
+    }
+    /// Quantile of the closing day over the members that have the window.
+    pub fn closes_among_those_that_do(&self, p: f64) -> Option<Date> {
+        among(&self.closes, p)
+    }
+    /// Share of the members in which it is at least so many days long.
+    pub fn chance_of_days(&self, days: f64) -> f64 {
+        let length = |(open, close): (&Option<Date>, &Option<Date>)| {
+            let span = open.as_ref()?.until(*close.as_ref()?).ok()?;
+            Some(f64::from(span.get_days()) + 1.0)
+        };
+        let long = self.opens.iter().zip(&self.closes).filter(|pair| length(*pair).is_some_and(|l| l >= days));
+        long.count() as f64 / self.opens.len().max(1) as f64
+    }
+}
+
+fn among(dates: &[Option<Date>], p: f64) -> Option<Date> {
+    let there: Vec<Option<Date>> = dates.iter().filter(|d| d.is_some()).copied().collect();
+    date_quantile(&there, p)
+}
+
 impl Timing {
     /// The dates of an event.
     pub fn event(&self, event: Event) -> Option<&EventDates> {

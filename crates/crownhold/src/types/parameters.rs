@@ -59,6 +59,13 @@ impl Value {
             Self::Normal(mean, sd) => mean + sd * super::chance::normal_quantile(p),
         }
     }
+    /// The numbers that say what it spans; for a normal only its mean.
+    pub fn ends(self) -> Vec<f64> {
+        match self {
+            Self::Number(v) | Self::Normal(v, _) => vec![v],
+            Self::Triangular(a, b, c) | Self::Lognormal(a, b, c) => vec![a, b, c],
+        }
+    }
     /// Mean of the distribution.
     pub fn mean(self) -> f64 {
         match self {
@@ -116,6 +123,34 @@ pub struct Parameter {
     pub source: String,
     /// How known.
     pub known: Known,
+}
+
+impl Parameter {
+    /// Can it have this value? A share or a chance lies between 0 and 1; what is not negative by default never is.
+    pub fn allows(&self, value: Value) -> bool {
+        let (low, high) = self.bounds();
+        value.is_sound() && value.ends().iter().all(|v| (low..=high).contains(v))
+    }
+
+    /// The values it can have, in words.
+    pub fn expected(&self) -> String {
+        match self.bounds() {
+            (0.0, 1.0) => "a share from 0 to 1".to_owned(),
+            (0.0, _) => format!("not less than 0, in {}", self.unit),
+            _ => format!("a number in {}", self.unit),
+        }
+    }
+
+    fn bounds(&self) -> (f64, f64) {
+        let is = |word: &str| self.unit == word || self.unit.starts_with(&format!("{word} "));
+        if (is("share") || is("chance")) && self.value.ends().iter().all(|v| (0.0..=1.0).contains(v)) {
+            (0.0, 1.0)
+        } else if self.value.ends().iter().all(|v| *v >= 0.0) && !self.unit.contains("logit") {
+            (0.0, f64::INFINITY)
+        } else {
+            (f64::NEG_INFINITY, f64::INFINITY)
+        }
+    }
 }
 
 /// A line of the catalogue of defaults.
@@ -178,10 +213,11 @@ impl Parameters {
         self.value(name).centre()
     }
 
-    /// Takes over a programme's own value. False when the catalogue has no such name or the value is not sound.
+    /// Takes over a programme's own value. False when the catalogue has no such name or the value cannot be
+    /// (see [`Parameter::allows`]).
     pub fn set(&mut self, name: &str, value: Value, source: &str) -> bool {
         match self.all.get_mut(name) {
-            Some(p) if value.is_sound() => {
+            Some(p) if p.allows(value) => {
                 p.value = value;
                 p.known = Known::Local;
                 source.clone_into(&mut p.source);
@@ -221,6 +257,17 @@ mod tests {
         for (p, x) in [(0.05, 250.0), (0.5, 500.0), (0.95, 900.0)] {
             assert!((l.quantile(p) - x).abs() < 1e-6, "{p}");
         }
+    }
+
+    #[test]
+    fn nonsense_is_not_taken() {
+        let mut p = Parameters::defaults();
+        assert!(!p.set("aerial.price", Value::Number(-3.0), "x"));
+        assert!(!p.set("aerial.kill.once", Value::Number(1.5), "x"));
+        assert!(!p.set("outlook.accepted_chance.school", Value::Number(5.0), "x"));
+        assert!(p.set("outlook.trend.falling", Value::Number(-1.0), "local plots"));
+        assert!(p.set("aerial.price", Value::Number(88.0), "bid"));
+        assert_eq!(p.get("aerial.price").map(|p| p.known), Some(Known::Local));
     }
 
     #[test]

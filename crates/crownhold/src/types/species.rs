@@ -239,7 +239,13 @@ fn by_common_name(words: &[String], table: &[SpeciesRule]) -> Option<HostClass> 
     let (sorted, run) = key(words);
     // "oak sp." and "oak species" are oaks.
     let bare: Vec<String> = words.iter().filter(|w| !GENUS_MARKS.contains(&w.as_str())).cloned().collect();
+    let letters = |name: &str| name.chars().filter(|c| c.is_alphanumeric()).count();
+    let lengths = [letters(&run), letters(&bare.concat())];
     let meets = |common: &String| {
+        // Names of another length cannot meet; most are passed over here, before anything is sorted.
+        if !lengths.contains(&letters(common)) {
+            return false;
+        }
         let (s, r) = key(&self::words(common));
         s == sorted || r == run || (bare.len() < words.len() && bare.concat() == r)
     };
@@ -251,7 +257,9 @@ const GENUS_MARKS: [&str; 4] = ["sp", "spp", "species", "spec"];
 
 fn by_scientific_name(words: &[String], table: &[SpeciesRule]) -> Option<HostClass> {
     let genus = words.first()?;
-    let of_genus = |rule: &&SpeciesRule| self::words(&rule.scientific).first() == Some(genus);
+    let of_genus = |rule: &&SpeciesRule| {
+        rule.scientific.split_whitespace().next().is_some_and(|first| first.eq_ignore_ascii_case(genus))
+    };
     let species = table.iter().filter(of_genus).find(|rule| {
         let listed = self::words(&rule.scientific);
         words.len() >= listed.len() && words[..listed.len()] == listed[..]

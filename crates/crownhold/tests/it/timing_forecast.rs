@@ -192,7 +192,7 @@ fn jfk_2015_on_the_first_of_april() {
 #[test]
 fn what_is_missing_is_said_all_at_once() {
     let mut parameters = Parameters::defaults();
-    assert!(parameters.set("timing.aerial-btk.third-instar", Value::Number(50.0), "test"));
+    assert!(parameters.set("timing.aerial-btk.third-instar", Value::Number(0.995), "test"));
     let wrong = forecast(&[], &parameters, 2026, &setting(date(2026, 4, 1), 0)).unwrap_err();
     insta::assert_snapshot!(said(&wrong));
 }
