@@ -28,6 +28,11 @@ period = "winter"
 hours = 2000
 
 [[hours]]
+who = "crew"
+period = "spring"
+hours = 2000
+
+[[hours]]
 who = "volunteers"
 period = "winter"
 hours = 1500
@@ -50,14 +55,16 @@ def tracts(programme):
 def invented_areas(file, blocks):
     """Land use, canopy and host shares that nobody measured."""
     chance = random.Random(8)
-    lines = ["block,land_use,canopy,susceptible,resistant,immune,dwellings,ownership,consent"]
+    lines = ["block,land_use,canopy,susceptible,resistant,immune,dwellings,ownership,consent,survey_closed"]
     for name, _ in blocks:
         use = chance.choice(["residential", "park", "woodland"])
         susceptible = round(chance.uniform(0.2, 0.7), 2)
         resistant = round(chance.uniform(0.0, 1.0 - susceptible), 2)
         immune = round(1.0 - susceptible - resistant, 2)
         canopy = round(chance.uniform(0.1, 0.6), 2)
-        lines.append(f"{name},{use},{canopy},{susceptible},{resistant},{immune},{chance.randrange(400)},mixed,given")
+        lines.append(
+            f"{name},{use},{canopy},{susceptible},{resistant},{immune},{chance.randrange(400)},mixed,given,2015-12-15"
+        )
     file.write_text("\n".join([*lines, ""]), encoding="utf-8")
 
 
