@@ -60,8 +60,17 @@ fn printed_ids_are_in_the_catalogue() {
     let catalogue = number_ids(&town.inputs());
     let ids: BTreeSet<&str> = catalogue.iter().map(|n| n.id.as_str()).collect();
     assert_eq!(ids.len(), catalogue.len(), "an id stands twice");
-    for id in ["P-cost", "P-sprayed", "B-004.density", "T-hatch50", "W-aerial.opens", "timing.hatch.heat", "C-A2.cost"]
-    {
+    for id in [
+        "P-cost",
+        "P-risk-low",
+        "B-004.density",
+        "B-004.found",
+        "T-hatch50",
+        "W-aerial.opens",
+        "W-aerial.none",
+        "timing.hatch.heat",
+        "C-A2.cost",
+    ] {
         assert!(ids.contains(id), "{id}");
     }
     let data = season_plan_data(&town.inputs(), ISSUED).unwrap();
@@ -183,7 +192,7 @@ fn odd_towns_are_set_all_the_same() {
                 (p.sprayed, p.cost) = (o.options[0].sprayed, o.options[0].cost);
             }
             (t.plan.risk.in_sample, t.plan.risk.untreated) = (Area::ZERO, Area::ZERO);
-            (t.plan.risk.out_of_sample, t.plan.risk.standard_error) = (None, None);
+            (t.plan.risk.out_of_sample, t.plan.risk.standard_error, t.plan.risk.range) = (None, None, None);
             t.orders.orders.clear();
         }),
         ("nothing limits", |t| {
