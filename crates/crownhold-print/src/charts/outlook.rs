@@ -53,7 +53,7 @@ fn axis(svg: &mut Svg, bottom: f64) {
     let ids = TextStyle::new(11.0, LIGHT.soft).anchor(Anchor::End);
     svg.text((WIDTH - 16.0, TOP - 28.0), ids, "block id + .loss → .loss-planned");
     svg.text((16.0, TOP - 10.0), small, "block and its planned option");
-    svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "mean untreated → mean with the plan");
+    svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "means: untreated → planned");
 }
 
 fn draw(svg: &mut Svg, bar: &OutlookBar, y: f64) {

@@ -119,7 +119,7 @@ fn rule(win: &Window) -> Value {
 }
 
 /// How many blocks the outlook chart shows; the rest stand in the tables.
-const OUTLOOK_BARS: usize = 28;
+const OUTLOOK_BARS: usize = 20;
 
 fn outlook(inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) -> Value {
     let mut bars: Vec<OutlookBar> = rows.iter().map(|r| outlook_bar(inputs, r)).collect();
