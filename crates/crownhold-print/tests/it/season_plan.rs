@@ -219,6 +219,21 @@ fn bands_are_not_flattered_at_outbreak_density() {
     assert!(said(&town).is_null());
 }
 
+/// A reason is given once in a row.
+#[test]
+fn reasons_are_not_repeated() {
+    let mut town = Town::small();
+    let refused = "The owner has refused consent to spray from the air.";
+    let next = "It would leave 21 %, but it needs $4,332 more than is left.";
+    town.plan.blocks[4].why =
+        format!("Bands would leave 21 %, but it needs $4,332 more than is left. Barred: {refused}");
+    town.plan.blocks[4].runner_up.as_mut().unwrap().why_not = next.to_owned();
+    let data = season_plan_data(&town.inputs(), ISSUED).unwrap();
+    let rows = data["classes"].as_array().unwrap().iter().flat_map(|c| c["rows"].as_array().unwrap());
+    let row = rows.into_iter().find(|r| r["block"] == "B-005").unwrap();
+    assert!(row["runner_up"].is_null() && row["barred"].as_array().unwrap().is_empty(), "{row}");
+}
+
 /// Words that only the people who reckon use stay out of the paper.
 #[test]
 fn words_are_those_of_the_field() {

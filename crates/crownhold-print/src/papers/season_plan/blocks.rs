@@ -60,7 +60,7 @@ fn row(w: Wording, r: &BlockRow<'_>) -> Value {
         "accepted": percent(r.options.accepted_chance),
         "why": r.plan.why,
         "bands": bands_at_outbreak(r),
-        "runner_up": r.plan.runner_up.as_ref().map(|u| json!([u.bundle.key(), u.why_not])),
+        "runner_up": runner_up(r),
         "barred": barred(r),
     })
 }
@@ -103,11 +103,19 @@ pub fn finder(rows: &[BlockRow<'_>]) -> Value {
     if list.len() < LISTED_FROM { json!([]) } else { json!(list) }
 }
 
-/// Why some options may not be taken here: every reason once.
+/// The next best option with its reason, unless the reasons of the chosen one say it already.
+fn runner_up(r: &BlockRow<'_>) -> Option<Value> {
+    let next = r.plan.runner_up.as_ref()?;
+    let said = r.plan.why.contains(next.why_not.trim_start_matches("It "));
+    (!said).then(|| json!([next.bundle.key(), next.why_not]))
+}
+
+/// Why some options may not be taken here: every reason once, and none that the chosen option's reasons name.
 fn barred<'a>(r: &BlockRow<'a>) -> Vec<&'a str> {
     let mut reasons: Vec<&str> = Vec::new();
     for reason in r.options.options.iter().flat_map(|o| &o.barred) {
-        if !reasons.contains(&reason.as_str()) {
+        let said = r.plan.why.contains(reason.trim_end_matches('.'));
+        if !said && !reasons.contains(&reason.as_str()) {
             reasons.push(reason);
         }
     }
