@@ -10,7 +10,7 @@ use crate::wording::{grouped, listed, number};
 /// The figures that stand large on the first page: number id and caption.
 pub fn tiles() -> Value {
     json!([
-        ["P-sprayed", "sprayed from the air, repeats counted"],
+        ["P-sprayed", "flown, repeats counted"],
         ["P-cost", "cost, crew wages included"],
         ["P-crew-hours", "crew hours"],
         ["P-volunteer-hours", "volunteer hours"],
@@ -67,6 +67,10 @@ fn supply(b: &Binding) -> Option<(String, &str)> {
 
 /// "used up in A and B; too few left in C (30 of 40 used); none in D"
 fn by_standing(places: &[(&str, &Binding)]) -> String {
+    // Beside single places, hours for all of them are a pool of their own.
+    let several = places.len() > 1;
+    let places: Vec<(&str, &Binding)> =
+        places.iter().map(|(p, b)| (if several && *p == ALL_PLACES { POOL } else { *p }, *b)).collect();
     let of = |wanted: fn(&Binding) -> bool, text: fn(&str, &Binding) -> String| -> Vec<String> {
         places.iter().filter(|(_, b)| wanted(b)).map(|(place, b)| text(place, b)).collect()
     };
@@ -85,6 +89,8 @@ fn by_standing(places: &[(&str, &Binding)]) -> String {
     let said = groups.into_iter().filter(|(_, places)| !places.is_empty());
     said.map(|(lead, places)| format!("{lead} {}", short_list(places))).collect::<Vec<_>>().join("; ")
 }
+
+const POOL: &str = "the pool for all neighbourhoods";
 
 /// From this share on hours count as used up: what is left is less than any piece of work.
 const USED_UP: f64 = 0.99;
@@ -119,7 +125,11 @@ mod tests {
             by_standing(&places),
             "used up in Alder Row and X, the old; too few left in Dunmore (31 of 60 used); there are none in Elm"
         );
-        assert_eq!(supply(&hours("anywhere", 1.0, 1.0)), Some(("volunteer hours, winter".to_owned(), ALL_PLACES)));
+        let everywhere = hours("anywhere", 1.0, 1.0);
+        assert_eq!(supply(&everywhere), Some(("volunteer hours, winter".to_owned(), ALL_PLACES)));
+        assert_eq!(by_standing(&[(ALL_PLACES, &everywhere)]), "used up in all neighbourhoods");
+        let both = by_standing(&[(ALL_PLACES, &everywhere), places[0]]);
+        assert_eq!(both, "used up in the pool for all neighbourhoods and Alder Row");
     }
 
     #[test]
