@@ -3,12 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use crownhold::plan::HoursUsed;
+use crownhold::plan::{HoursUsed, Risk};
+use crownhold::survey::DensityMethod;
 use crownhold::tactics::Bundle;
 use crownhold::timing::{Event, Window, WindowKind, date_quantile};
 use crownhold::types::draws::quantile;
 use crownhold::types::{Area, Draws, Hours, Money};
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 
 use crate::palette::OptionStyle;
 use crate::papers::SeasonPlanInputs;
@@ -33,13 +34,19 @@ pub(crate) struct BlockFigure {
     text: fn(Wording, &BlockRow<'_>) -> String,
 }
 
-/// The figures every block has, in the order of the table's columns.
-pub(crate) const BLOCK_FIGURES: [BlockFigure; 7] = [
+/// The figures every block has.
+pub(crate) const BLOCK_FIGURES: [BlockFigure; 9] = [
     BlockFigure {
         suffix: "density",
-        label: "new egg masses per area",
-        text: |w, r| w.bare_density(r.density.estimate),
+        label: "new egg masses per area that the plan reckons with, median",
+        text: |w, r| w.bare_density(r.density_at(0.5)),
     },
+    BlockFigure {
+        suffix: "density-range",
+        label: "new egg masses per area that the plan reckons with, 5 to 95 %",
+        text: |w, r| format!("{} to {}", w.bare_density(r.density_at(0.05)), w.bare_density(r.density_at(0.95))),
+    },
+    BlockFigure { suffix: "found", label: "new egg masses found by counting", text: found },
     BlockFigure {
         suffix: "untreated",
         label: "chance of losing more foliage than tolerated if nothing is done",
@@ -60,6 +67,17 @@ pub(crate) const BLOCK_FIGURES: [BlockFigure; 7] = [
     BlockFigure { suffix: "volunteers", label: "volunteer hours", text: |_, r| wording::hours(r.plan.volunteer_hours) },
 ];
 
+/// What counting found in a block; only its own plots are counted as its plots.
+fn found(w: Wording, r: &BlockRow<'_>) -> String {
+    match r.density.method {
+        DensityMethod::OwnPlots => {
+            let plots = count(r.density.plots, "plot", "plots");
+            format!("{} masses/{} on {plots}", w.bare_density(r.density.estimate), w.per_area())
+        }
+        borrowed => format!("no plot, {}", borrowed.word()),
+    }
+}
+
 /// The id of a block's figure.
 pub(crate) fn block_id(block: &str, suffix: &str) -> String {
     format!("{block}.{suffix}")
@@ -72,9 +90,17 @@ pub(crate) fn class_id(code: &str) -> String {
 
 /// The id that the figures of one supply of hours start with.
 pub(crate) fn hours_id(h: &HoursUsed) -> String {
-    let place = h.neighbourhood.as_deref().unwrap_or("anywhere");
+    let place = h.neighbourhood.as_deref().unwrap_or("all");
     format!("H-{}-{}-{place}", h.who.word(), h.period.word())
 }
+
+/// Where the hours of one supply can be worked.
+pub(crate) fn place_of(h: &HoursUsed) -> &str {
+    h.neighbourhood.as_deref().unwrap_or(ALL_PLACES)
+}
+
+/// Stands for the place of hours that can be worked everywhere.
+pub(crate) const ALL_PLACES: &str = "all neighbourhoods";
 
 /// The id of an event's date.
 pub fn event_id(event: Event) -> &'static str {
@@ -138,7 +164,7 @@ pub fn number_ids(inputs: &SeasonPlanInputs<'_>) -> Vec<NumberRef> {
         loss_figures(&mut list, inputs, row);
     }
     for h in &inputs.plan.hours {
-        let what = format!("{} hours, {}, {}", h.who, h.period, h.neighbourhood.as_deref().unwrap_or("anywhere"));
+        let what = format!("{} hours, {}, {}", h.who, h.period, place_of(h));
         list.add(format!("{}.used", hours_id(h)), format!("{what}: used"), wording::hours(h.used));
         list.add(format!("{}.available", hours_id(h)), format!("{what}: available"), wording::hours(h.available));
     }
@@ -162,13 +188,15 @@ fn plan_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow
     let treated = rows.iter().filter(|r| r.plan.bundle != Bundle::WATCH).count();
     let hours = |of: fn(&BlockRow<'_>) -> Hours| {
         let total: Hours = rows.iter().map(of).sum();
-        format!("{} hours", wording::hours(total))
+        wording::hours_counted(total)
     };
     list.add("P-all-blocks", "blocks of the programme", count(rows.len(), "block", "blocks"));
     list.add("P-blocks", "blocks treated", grouped(treated as f64));
     list.add("P-sprayed", "area sprayed from the air, repeats counted", w.area(plan.sprayed()));
     if let Some(area) = inputs.over_threshold {
-        list.add("P-over-threshold", "area sprayed if every block over the action threshold were flown", w.area(area));
+        let label = "area sprayed by flying once over every counted block whose estimate is over its action threshold \
+                     and that may be flown";
+        list.add("P-over-threshold", label, w.area(area));
     }
     list.add("P-cost", "cost of the plan, crew wages included", money(plan.cost()));
     if let Some(budget) = inputs.records.resources.budget {
@@ -176,24 +204,32 @@ fn plan_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow
     }
     list.add("P-crew-hours", "crew hours of the plan", hours(|r| r.plan.crew_hours));
     list.add("P-volunteer-hours", "volunteer hours of the plan", hours(|r| r.plan.volunteer_hours));
-    list.add("P-risk-untreated", "host area expected over tolerance if nothing is done", w.area(plan.risk.untreated));
-    list.add(
-        "P-risk",
-        "host area expected over tolerance with the plan, on its own draws",
-        w.area(plan.risk.in_sample),
-    );
-    if let Some(fresh) = plan.risk.out_of_sample {
-        let error = plan.risk.standard_error.map(|e| format!(" (±{})", w.bare_area(e))).unwrap_or_default();
-        list.add(
-            "P-risk-fresh",
-            "the same on fresh draws, with its standard error",
-            format!("{}{error}", w.area(fresh)),
-        );
-    }
-    let above = rows.iter().filter(|r| r.plan.chance_over > r.options.accepted_chance).count();
+    risk_figures(list, w, &plan.risk);
+    let above = rows.iter().filter(|r| !r.held()).count();
     let blocks = count(above, "block", "blocks");
     list.add("P-above-accepted", "blocks whose chance stays above the one accepted for their land use", blocks);
-    list.add("P-gap", "largest relative gap of the solves", format!("{:.2} %", plan.gap * 100.0));
+    list.add(
+        "P-gap",
+        "largest gap between the plan and what is proven to be the best",
+        format!("{:.2} %", plan.gap * 100.0),
+    );
+}
+
+fn risk_figures(list: &mut List, w: Wording, risk: &Risk) {
+    let of = "favoured-tree canopy expected to lose more leaf than tolerated";
+    list.add("P-risk-untreated", format!("{of} if nothing is done, mean"), w.area(risk.untreated));
+    list.add("P-risk", format!("{of} with the plan, mean of the draws it was made on"), w.area(risk.in_sample));
+    if let Some(again) = risk.out_of_sample {
+        let what = format!("{of} with the plan, on draws it was not made on");
+        list.add("P-risk-new", format!("{what}: mean"), w.area(again));
+        if let Some((low, high)) = risk.range {
+            list.add("P-risk-low", format!("{what}: 5 % point"), w.area(low));
+            list.add("P-risk-high", format!("{what}: 95 % point"), w.area(high));
+        }
+        if let Some(error) = risk.standard_error {
+            list.add("P-risk-error", format!("{what}: error of the simulation"), format!("±{}", w.area(error)));
+        }
+    }
 }
 
 fn class_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) {
@@ -224,32 +260,49 @@ fn date_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
     }
     for win in &inputs.timing.windows {
         let id = window_id(win.kind);
-        list.add(id, format!("{} window: median of both ends", win.kind), window_span(w, win));
-        list.add(format!("{id}.opens"), format!("{} window opens", win.kind), date_range(w, &win.opens));
-        list.add(format!("{id}.closes"), format!("{} window closes", win.kind), date_range(w, &win.closes));
+        let what = format!("{} window", win.kind);
+        list.add(id, format!("{what}: median of both ends, in seasons that have it"), window_span(w, win));
+        let days = |of: &dyn Fn(f64) -> Option<Date>| range_text(w, of(0.05), of(0.5), of(0.95));
+        let opens = days(&|p| win.opens_among_those_that_do(p));
+        let closes = days(&|p| win.closes_among_those_that_do(p));
+        list.add(format!("{id}.opens"), format!("{what} opens, in seasons that have it: median (5 to 95 %)"), opens);
+        list.add(format!("{id}.closes"), format!("{what} closes, in seasons that have it: median (5 to 95 %)"), closes);
+        if let Some(share) = share_without(win) {
+            list.add(format!("{id}.none"), format!("{what}: share of seasons without it"), share);
+        }
     }
 }
 
-/// "May 12 to May 30": the medians of both ends.
+/// "7 %": the seasons that have no such window; `None` when all have it.
+pub(crate) fn share_without(win: &Window) -> Option<String> {
+    let without = 1.0 - win.chance_open_after(None);
+    (without > 0.0).then(|| chance(without))
+}
+
+/// "May 12 to May 30": the medians of both ends over the seasons that have the window.
 pub(crate) fn window_span(w: Wording, win: &Window) -> String {
-    let day = |dates: &[Option<Date>]| date_quantile(dates, 0.5).map(|d| w.day(d));
-    match (day(&win.opens), day(&win.closes)) {
-        (Some(a), Some(b)) => format!("{a} to {b}"),
-        (Some(a), None) => format!("from {a}"),
-        _ => "not this year".to_owned(),
+    match (win.opens_among_those_that_do(0.5), win.closes_among_those_that_do(0.5)) {
+        (Some(a), Some(b)) => format!("{} to {}", w.day(a), w.day(b)),
+        _ => NOT_THIS_YEAR.to_owned(),
     }
 }
 
-/// "May 12 (May 7 to May 19)", or that it does not happen this year.
+/// "May 12 (May 7 to May 19)"; a season in which it does not happen counts as later than all others.
 pub(crate) fn date_range(w: Wording, dates: &[Option<Date>]) -> String {
-    let day = |p| date_quantile(dates, p).map(|d| w.day(d));
-    match (day(0.5), day(0.05), day(0.95)) {
-        (Some(mid), Some(low), Some(high)) => format!("{mid} ({low} to {high})"),
-        (Some(mid), Some(low), None) => format!("{mid} ({low} or later)"),
-        (None, Some(low), None) => format!("{low} or later"),
-        _ => "not this year".to_owned(),
+    range_text(w, date_quantile(dates, 0.05), date_quantile(dates, 0.5), date_quantile(dates, 0.95))
+}
+
+fn range_text(w: Wording, low: Option<Date>, mid: Option<Date>, high: Option<Date>) -> String {
+    let late = |year: i16| format!("after {}", w.day(date(year, 12, 31)));
+    match (low.map(|d| (d, w.day(d))), mid.map(|d| w.day(d)), high.map(|d| w.day(d))) {
+        (Some((_, low)), Some(mid), Some(high)) => format!("{mid} ({low} to {high})"),
+        (Some((d, low)), Some(mid), None) => format!("{mid} ({low} to {})", late(d.year())),
+        (Some((d, low)), None, _) => format!("{low} to {}", late(d.year())),
+        (None, ..) => NOT_THIS_YEAR.to_owned(),
     }
 }
+
+const NOT_THIS_YEAR: &str = "not this year";
 
 fn outlook_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
     if inputs.outlook.dead_trees.blocks() == 0 {
@@ -270,15 +323,16 @@ fn outlook_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
     list.add("O-loss", "removals and nuisance if nothing is done: median (5 to 95 %)", loss);
 }
 
-/// Share of favoured foliage lost in one block, as the outlook chart prints it.
+/// Share of favoured foliage lost in one block, as the outlook chart prints it: means on both sides.
 fn loss_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, row: &BlockRow<'_>) {
     let q = |p| percent(inputs.outlook.defoliation.quantile(row.outlook_index, p));
-    let untreated = format!("{} ({} to {})", q(0.5), q(0.05), q(0.95));
+    let mean = percent(row.mean_loss_untreated(inputs.outlook));
+    let untreated = format!("{mean} ({} to {})", q(0.05), q(0.95));
     let id = row.block.id.as_str();
     let what = format!("{}: share of favoured foliage lost", row.label());
-    list.add(block_id(id, "loss"), format!("{what} if nothing is done, median (5 to 95 %)"), untreated);
-    let planned = percent(row.chosen().expected_defoliation);
-    list.add(block_id(id, "loss-planned"), format!("{what} with the plan, expected"), planned);
+    list.add(block_id(id, "loss"), format!("{what} if nothing is done, mean (5 to 95 %)"), untreated);
+    let planned = percent(row.mean_loss_planned(inputs.outlook));
+    list.add(block_id(id, "loss-planned"), format!("{what} with the plan, mean"), planned);
 }
 
 /// The sum over blocks, draw by draw: draw `i` of every block belongs together.

@@ -17,6 +17,8 @@ pub struct Inks {
     pub ink: &'static str,
     /// Secondary text; still 4.5 : 1 on paper.
     pub soft: &'static str,
+    /// Number ids: lighter than secondary text, still 4.5 : 1 on paper.
+    pub faint: &'static str,
     /// Hairlines and grids.
     pub rule: &'static str,
     /// Headings and bars.
@@ -34,6 +36,7 @@ pub const LIGHT: Inks = Inks {
     paper: "#ffffff",
     ink: "#1c2429",
     soft: "#556067",
+    faint: "#6b767d",
     rule: "#c9cfd2",
     accent: "#24506b",
     accent_pale: "#bcd3df",
@@ -137,7 +140,7 @@ mod tests {
     #[test]
     fn texts_stand_out() {
         let light = LIGHT;
-        for ink in [light.ink, light.soft, light.accent, light.guard] {
+        for ink in [light.ink, light.soft, light.faint, light.accent, light.guard] {
             assert!(contrast(ink, light.paper) >= 4.5, "{ink} on paper");
         }
         assert!(contrast(light.guard, light.guard_pale) >= 4.5);

@@ -52,10 +52,6 @@ impl Wording {
             format!("{} {month} {}", date.day(), date.year())
         }
     }
-    /// A date that may lie beyond the year.
-    pub fn day_or_later(self, date: Option<Date>) -> String {
-        date.map_or_else(|| "not this year".to_owned(), |d| self.day(d))
-    }
 }
 
 /// The English name of a month, 1 to 12.
@@ -77,9 +73,15 @@ pub fn month_name(month: i8) -> &'static str {
     NAMES[usize::try_from(month - 1).unwrap_or(0).min(11)]
 }
 
-/// Whole numbers with thousands separators from 10 up, one decimal below; "0" for nothing.
+/// Whole numbers with thousands separators from 10 up, one decimal below where it is not nought.
 pub fn number(v: f64) -> String {
-    if v != 0.0 && v.abs() < 9.95 { format!("{v:.1}") } else { grouped(v) }
+    if v == 0.0 || v.abs() >= 9.95 {
+        return grouped(v);
+    }
+    let text = format!("{v:.1}");
+    // A little is not nothing: "0.0" stays.
+    let whole = if v.abs() >= 0.95 { text.strip_suffix(".0") } else { None };
+    whole.unwrap_or(&text).to_owned()
 }
 
 /// A whole number with thousands separators.
@@ -107,6 +109,13 @@ pub fn money(money: Money) -> String {
 /// Hours without a unit.
 pub fn hours(hours: Hours) -> String {
     number(hours.as_hours())
+}
+
+/// Hours with their unit: "1 hour", "12 hours".
+pub fn hours_counted(of: Hours) -> String {
+    let figure = hours(of);
+    let unit = if figure == "1" { "hour" } else { "hours" };
+    format!("{figure} {unit}")
 }
 
 /// A chance from draws (its blank does not break): never "0 %" or "100 %", which a finite number of draws cannot show.
@@ -148,6 +157,11 @@ mod tests {
     fn figures_read_as_people_write_them() {
         assert_eq!(grouped(1_234_567.4), "1,234,567");
         assert_eq!((number(0.0), number(3.26), number(12.6)), ("0".into(), "3.3".into(), "13".into()));
+        assert_eq!((number(1.0), number(0.04), number(9.97)), ("1".into(), "0.0".into(), "10".into()));
+        assert_eq!(
+            (hours_counted(Hours::hours(1.0)), hours_counted(Hours::hours(2.5))),
+            ("1 hour".into(), "2.5 hours".into())
+        );
         assert_eq!(money(Money::dollars(-1_200.0)), "−$1,200");
         assert_eq!(
             (chance(0.0), chance(1.0), chance(0.123)),

@@ -12,12 +12,14 @@ pub struct OutlookBar {
     pub label: String,
     /// Letters of the planned option.
     pub code: String,
-    /// 5, 50 and 95 % points if nothing is done.
-    pub untreated: (f64, f64, f64),
+    /// 5 and 95 % points if nothing is done.
+    pub range: (f64, f64),
+    /// Mean if nothing is done.
+    pub mean: f64,
     /// Loss held to be acceptable.
     pub tolerance: f64,
-    /// Expected loss with the plan.
-    pub planned: f64,
+    /// Mean with the plan; `None` for a watched block, where nothing changes.
+    pub planned: Option<f64>,
 }
 
 const ROW: f64 = 25.0;
@@ -25,7 +27,7 @@ const TOP: f64 = 72.0;
 const LEFT: f64 = 262.0;
 const RIGHT: f64 = 752.0;
 
-/// Bars from the 5 to the 95 % point with the median, the tolerance as a line, the plan as a diamond.
+/// Bars from the 5 to the 95 % point with the mean, the tolerance as a line, the plan as a diamond.
 pub fn untreated_outlook(bars: &[OutlookBar]) -> String {
     let bottom = TOP + ROW * bars.len() as f64;
     let mut svg = Svg::new(WIDTH, bottom + 14.0);
@@ -51,20 +53,26 @@ fn axis(svg: &mut Svg, bottom: f64) {
     let ids = TextStyle::new(11.0, LIGHT.soft).anchor(Anchor::End);
     svg.text((WIDTH - 16.0, TOP - 28.0), ids, "block id + .loss → .loss-planned");
     svg.text((16.0, TOP - 10.0), small, "block and its planned option");
-    svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "untreated → planned");
+    svg.text((WIDTH - 16.0, TOP - 10.0), small.anchor(Anchor::End), "means: untreated → planned");
 }
 
 fn draw(svg: &mut Svg, bar: &OutlookBar, y: f64) {
     let text = TextStyle::new(16.0, LIGHT.ink);
     svg.text((16.0, y + 5.0), text, &fit_text(&bar.label, 16.0, 180.0));
     svg.text((LEFT - 12.0, y + 5.0), text.anchor(Anchor::End), &bar.code);
-    let (low, mid, high) = bar.untreated;
+    let (low, high) = bar.range;
     svg.rect((x(low), y - 6.0), (x(high) - x(low), 12.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
-    svg.rect((x(mid) - 2.0, y - 9.0), (4.0, 18.0), &format!("fill=\"{}\"", LIGHT.accent));
+    svg.rect((x(bar.mean) - 2.0, y - 9.0), (4.0, 18.0), &format!("fill=\"{}\"", LIGHT.accent));
     let at = x(bar.tolerance);
     svg.line((at, y - ROW / 2.0 + 2.0), (at, y + ROW / 2.0 - 2.0), LIGHT.guard, 2.0, "3 2");
-    diamond(svg, x(bar.planned), y);
-    let figures = format!("{} ({} to {}) → {}", percent(mid), percent(low), percent(high), percent(bar.planned));
+    let untreated = format!("{} ({} to {})", percent(bar.mean), percent(low), percent(high));
+    let figures = match bar.planned {
+        Some(planned) => {
+            diamond(svg, x(planned), y);
+            format!("{untreated} → {}", percent(planned))
+        }
+        None => format!("{untreated}, watched"),
+    };
     svg.text((WIDTH - 16.0, y + 5.0), text.anchor(Anchor::End), &figures);
 }
 
@@ -80,9 +88,9 @@ fn legend(svg: &mut Svg) {
     let style = TextStyle::new(15.0, LIGHT.ink);
     svg.rect((16.0, y - 11.0), (40.0, 12.0), &format!("fill=\"{}\"", LIGHT.accent_pale));
     svg.rect((34.0, y - 14.0), (4.0, 18.0), &format!("fill=\"{}\"", LIGHT.accent));
-    svg.text((64.0, y), style, "untreated: 5 to 95 %, median");
+    svg.text((64.0, y), style, "untreated: 5 to 95 %, mean");
     svg.line((330.0, y - 14.0), (330.0, y + 4.0), LIGHT.guard, 2.0, "3 2");
     svg.text((342.0, y), style, "tolerated loss");
     diamond(svg, 474.0, y - 5.0);
-    svg.text((488.0, y), style, "expected with the plan");
+    svg.text((488.0, y), style, "mean with the plan");
 }

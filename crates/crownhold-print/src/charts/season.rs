@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use jiff::{Span, ToSpan as _};
 
 use super::WIDTH;
-use crate::numbers::{date_range, event_id, window_id, window_span};
+use crate::numbers::{date_range, event_id, share_without, window_id, window_span};
 use crate::palette::LIGHT;
 use crate::svg::{Anchor, Svg, TextStyle, num};
 use crate::wording::{Wording, month_name};
@@ -14,7 +14,7 @@ use crate::wording::{Wording, month_name};
 const ROW: f64 = 26.0;
 const TOP: f64 = 62.0;
 const LEFT: f64 = 216.0;
-const RIGHT: f64 = 716.0;
+const RIGHT: f64 = 694.0;
 
 /// One line of the chart.
 enum Line<'a> {
@@ -23,8 +23,8 @@ enum Line<'a> {
     Window(&'a Window),
 }
 
-/// Event dates as 5 to 95 % bars with the median; windows from their first to their last day, pale where only
-/// some of the years would have them open; a line for today.
+/// Event dates as 5 to 95 % bars with the median; windows from their first to their last day over the seasons that
+/// have them, pale where only some of these would have them open; a line for today.
 pub fn season_dates(timing: &Timing, units: UnitSystem, today: Date) -> String {
     let w = Wording::new(units);
     let lines = lines(timing);
@@ -146,7 +146,8 @@ fn draw(svg: &mut Svg, axis: &Axis, w: Wording, line: &Line<'_>, y: f64) {
         Line::Window(win) => {
             svg.text((28.0, y + 5.0), label, win.kind.word());
             window_bar(svg, axis, win, y);
-            figures(svg, y, &window_span(w, win), window_id(win.kind));
+            let none = share_without(win).map(|share| format!(", none in {share}")).unwrap_or_default();
+            figures(svg, y, &format!("{}{none}", window_span(w, win)), window_id(win.kind));
         }
     }
 }
@@ -168,15 +169,15 @@ fn event_bar(svg: &mut Svg, axis: &Axis, dates: &[Option<Date>], y: f64) {
 }
 
 fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
-    let Some(first) = date_quantile(&win.opens, 0.05) else { return };
-    let last = date_quantile(&win.closes, 0.95).unwrap_or(axis.to);
+    let ends = (win.opens_among_those_that_do(0.05), win.closes_among_those_that_do(0.95));
+    let (Some(first), Some(last)) = ends else { return };
     if first > axis.to || last < axis.from {
         return beyond(svg, if first > axis.to { RIGHT } else { LEFT }, y, if first > axis.to { 1.0 } else { -1.0 });
     }
     let (from, to) = (axis.x(first), axis.x(last));
     let outline = format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.paper, LIGHT.accent);
     svg.rect((from, y - 6.0), ((to - from).max(2.0), 12.0), &outline);
-    let sure = (date_quantile(&win.opens, 0.95), date_quantile(&win.closes, 0.05));
+    let sure = (win.opens_among_those_that_do(0.95), win.closes_among_those_that_do(0.05));
     if let (Some(a), Some(b)) = sure
         && a <= b
     {
@@ -188,7 +189,7 @@ fn window_bar(svg: &mut Svg, axis: &Axis, win: &Window, y: f64) {
     if last > axis.to {
         beyond(svg, RIGHT, y, 1.0);
     }
-    let middles = [date_quantile(&win.opens, 0.5), date_quantile(&win.closes, 0.5)];
+    let middles = [win.opens_among_those_that_do(0.5), win.closes_among_those_that_do(0.5)];
     for mid in middles.into_iter().flatten().filter(|d| axis.holds(*d)) {
         let x = num(axis.x(mid));
         let (top, foot) = (num(y - 10.0), num(y + 10.0));
@@ -219,5 +220,5 @@ fn legend(svg: &mut Svg, y: f64) {
             &format!("stroke=\"{}\" stroke-width=\"2.4\" fill=\"none\"", LIGHT.ink),
         );
     }
-    svg.text((338.0, y), style, "window: perhaps open, surely open (19 of 20), median ends");
+    svg.text((338.0, y), style, "window, in seasons that have it: perhaps open, surely open (19 of 20), median ends");
 }

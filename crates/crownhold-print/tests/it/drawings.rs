@@ -20,12 +20,13 @@ fn map_of(town: &Town) -> String {
 
 fn bars() -> Vec<OutlookBar> {
     [("B-001 Mill Lane", "W", 0.05), ("B-002 Ferry Bank below the Old Lock", "A2+S", 0.8)]
-        .map(|(label, code, mid)| OutlookBar {
+        .map(|(label, code, mean)| OutlookBar {
             label: label.to_owned(),
             code: code.to_owned(),
-            untreated: (mid / 2.0, mid, mid * 1.2),
+            range: (mean / 2.0, mean * 1.2),
+            mean,
             tolerance: 0.3,
-            planned: mid / 4.0,
+            planned: (code != "W").then_some(mean / 4.0),
         })
         .to_vec()
 }

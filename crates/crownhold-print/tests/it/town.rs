@@ -241,6 +241,11 @@ fn timing() -> Timing {
         .collect();
     // In three years of thirty the laying is not over before the year ends.
     events[10].dates[..3].fill(None);
+    // In six of thirty there is no day to fly.
+    let mut aerial =
+        window(WindowKind::AerialBtk, (5, 18), (5, 30), "Leaves at 40 %, most larvae in the second instar.");
+    aerial.opens[..6].fill(None);
+    aerial.closes[..6].fill(None);
     Timing {
         season: 2027,
         issued: ISSUED,
@@ -250,7 +255,7 @@ fn timing() -> Timing {
         windows: vec![
             window(WindowKind::Scraping, (1, 10), (4, 26), "From the closing of the count to the first hatch."),
             window(WindowKind::GroundBtk, (5, 16), (6, 2), "First and second instar on leaves of 40 %."),
-            window(WindowKind::AerialBtk, (5, 18), (5, 30), "Leaves at 40 %, most larvae in the second instar."),
+            aerial,
             window(WindowKind::Bands, (5, 26), (7, 12), "From the third instar to pupation."),
             window(WindowKind::Survey, (8, 20), (12, 1), "From the end of laying."),
         ],
@@ -282,7 +287,9 @@ fn option(i: usize, which: usize, area: Area) -> BlockOption {
         Vec::new()
     };
     let labour = bundle.tactics().iter().filter(|t| !t.is_aerial()).map(|t| labour(*t)).collect();
-    let removed = [0.0, 0.2, 0.15, 0.32, 0.6, 0.75, 0.92, 0.94][which];
+    // Bands do next to nothing where there is much.
+    let removed =
+        if which == 2 && pressure(i) > 0.5 { 0.016 } else { [0.0, 0.2, 0.15, 0.32, 0.6, 0.75, 0.92, 0.94][which] };
     BlockOption {
         cost: Money::dollars(sprayed.as_acres() * 55.0 + if bundle.has(Tactic::GroundBtk) { 4_200.0 } else { 0.0 }),
         bundle,
@@ -328,15 +335,16 @@ fn plan(options: &Options, chosen: &[usize]) -> Plan {
             in_sample: planned,
             out_of_sample: Some(planned * 1.03),
             standard_error: Some(planned * 0.02),
+            range: Some((planned * 0.6, planned * 1.7)),
             fresh_draws: 2_000,
             untreated,
         },
-        binding: vec![Binding {
-            limit: "volunteer hours, summer, Northside".to_owned(),
-            available: 130.0,
-            used: 128.0,
-            unit: "hours",
-        }],
+        binding: vec![
+            Binding { limit: "money".to_owned(), available: 90_000.0, used: 89_640.0, unit: "$" },
+            used_up("crew hours, winter, anywhere", 120.0, 120.0),
+            used_up("volunteer hours, summer, Northside", 130.0, 130.0),
+            used_up("volunteer hours, summer, Southside", 90.0, 61.0),
+        ],
         hours: vec![
             hours(Workforce::Crew, Period::Spring, None, 44.0, 120.0),
             hours(Workforce::Volunteers, Period::Winter, None, 114.0, 200.0),
@@ -347,6 +355,10 @@ fn plan(options: &Options, chosen: &[usize]) -> Plan {
         seed: 11,
         draws: DRAWS,
     }
+}
+
+fn used_up(limit: &str, available: f64, used: f64) -> Binding {
+    Binding { limit: limit.to_owned(), available, used, unit: "hours" }
 }
 
 fn decision(i: usize, b: &BlockOptions, c: usize) -> BlockPlan {
@@ -384,8 +396,10 @@ fn orders(plan: &Plan) -> WorkOrders {
     let order = |b: &BlockPlan, t: Tactic| WorkOrder {
         block: b.block.clone(),
         tactic: t,
+        ready: Some(days(t).0 - 4.days()),
         from: Some(days(t).0),
         to: Some(days(t).1),
+        notices_by: t.is_aerial().then(|| days(t).0 - 18.days()),
         hours: if t.is_aerial() { Hours::ZERO } else { labour(t).hours },
         caution: if t.is_aerial() || t == Tactic::GroundBtk {
             "The label is the law; licensed applicators only."

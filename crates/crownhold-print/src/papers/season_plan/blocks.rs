@@ -1,7 +1,9 @@
 //! The table of blocks, one part per option, heaviest first, each under the caution of its acts.
 
-use crownhold::survey::DensityMethod;
-use crownhold::types::MassesPerArea;
+use std::collections::BTreeMap;
+
+use crownhold::tactics::Bundle;
+use crownhold::types::{MassesPerArea, Tactic};
 use serde_json::{Value, json};
 
 use super::inputs::{BlockRow, SeasonPlanInputs};
@@ -24,47 +26,69 @@ fn class(inputs: &SeasonPlanInputs<'_>, style: &OptionStyle, members: &[&BlockRo
             said.push((tactic.word(), cautions::of(*tactic)));
         }
     }
+    let (calm, rows): (Vec<&BlockRow<'_>>, Vec<&BlockRow<'_>>) =
+        members.iter().copied().partition(|r| r.watched() && r.held());
     json!({
         "code": style.code, "fill": style.fill, "ink": style.ink,
         "name": bundle.key(), "id": class_id(&style.code),
+        "watched": bundle.tactics().is_empty(),
         "cautions": said,
-        "rows": members.iter().map(|r| row(inputs.wording(), r)).collect::<Vec<_>>(),
+        "rows": rows.into_iter().map(|r| row(inputs.wording(), r)).collect::<Vec<_>>(),
+        "calm": calm.into_iter().map(calm_row).collect::<Vec<_>>(),
     })
+}
+
+/// A watched block within its accepted chance: its figures say all there is to say.
+fn calm_row(r: &BlockRow<'_>) -> Value {
+    json!({ "block": r.block.id.as_str(), "figures": figures(r) })
+}
+
+/// The ids of a block's figures by the word that ends them.
+fn figures(r: &BlockRow<'_>) -> BTreeMap<&'static str, String> {
+    BLOCK_FIGURES.iter().map(|f| (f.suffix, block_id(r.block.id.as_str(), f.suffix))).collect()
 }
 
 fn row(w: Wording, r: &BlockRow<'_>) -> Value {
     let id = r.block.id.as_str();
-    let figures: Vec<String> = BLOCK_FIGURES.iter().map(|f| block_id(id, f.suffix)).collect();
     json!({
         "block": id,
         "name": if r.block.name == id { "" } else { r.block.name.as_str() },
         "use": r.block.land_use.word(),
         "area": w.area(r.block.area()),
-        "figures": figures,
-        "interval": interval(w, r),
-        "basis": basis(r),
+        "figures": figures(r),
         "tolerance": percent(r.options.tolerance.value()),
         "accepted": percent(r.options.accepted_chance),
         "why": r.plan.why,
-        "held": r.plan.chance_over <= r.options.accepted_chance,
-        "watched": r.plan.bundle.tactics().is_empty(),
-        "runner_up": r.plan.runner_up.as_ref().map(|u| json!([u.bundle.key(), u.why_not])),
+        "bands": bands_at_outbreak(r),
+        "runner_up": runner_up(r),
         "barred": barred(r),
     })
 }
 
-fn interval(w: Wording, r: &BlockRow<'_>) -> String {
-    let text = |d: MassesPerArea| w.bare_density(d);
-    format!("{} to {}", text(r.density.low), text(r.density.high))
+/// From this density on, egg masses per acre, a council that reads "bands" or "scraping" is told what bands take.
+/// Common practice: 500 opens the second heaviest density class of Maryland's scoring (science notes on surveys).
+/// It decides only whether the sentence stands; how little bands take is reckoned.
+const OUTBREAK_PER_ACRE: f64 = 500.0;
+
+/// What bands alone would take, where hand work is done or comes next at the density of an outbreak.
+fn bands_at_outbreak(r: &BlockRow<'_>) -> Option<String> {
+    let by_hand = |b: &Bundle| b.has(Tactic::Bands) || b.has(Tactic::Scraping);
+    let told = by_hand(&r.plan.bundle) || r.plan.runner_up.as_ref().is_some_and(|u| by_hand(&u.bundle));
+    if !told || r.density_at(0.5) < MassesPerArea::per_acre(OUTBREAK_PER_ACRE) {
+        return None;
+    }
+    let bands = Bundle::new(vec![Tactic::Bands]);
+    let option = r.options.options.iter().find(|o| o.bundle == bands)?;
+    Some(format!("At this density bands alone would take {} larvae.", in_hundred(option.larvae_removed)))
 }
 
-/// What the density rests on; only a block's own plots are counted as its plots.
-fn basis(r: &BlockRow<'_>) -> String {
-    let own = r.density.method == DensityMethod::OwnPlots;
-    match r.density.plots {
-        _ if !own => r.density.method.word().to_owned(),
-        1 => "1 own plot".to_owned(),
-        n => format!("{n} own plots"),
+/// "under 2 in 100", "about 15 in 100"
+fn in_hundred(share: f64) -> String {
+    let of_hundred = share * 100.0;
+    if of_hundred < 5.0 {
+        format!("under {:.0} in 100", of_hundred.floor() + 1.0)
+    } else {
+        format!("about {of_hundred:.0} in 100")
     }
 }
 
@@ -79,13 +103,34 @@ pub fn finder(rows: &[BlockRow<'_>]) -> Value {
     if list.len() < LISTED_FROM { json!([]) } else { json!(list) }
 }
 
-/// Why some options may not be taken here: every reason once.
+/// The next best option with its reason, unless the reasons of the chosen one say it already.
+fn runner_up(r: &BlockRow<'_>) -> Option<Value> {
+    let next = r.plan.runner_up.as_ref()?;
+    let said = r.plan.why.contains(next.why_not.trim_start_matches("It "));
+    (!said).then(|| json!([next.bundle.key(), next.why_not]))
+}
+
+/// Why some options may not be taken here: every reason once, and none that the chosen option's reasons name.
 fn barred<'a>(r: &BlockRow<'a>) -> Vec<&'a str> {
     let mut reasons: Vec<&str> = Vec::new();
     for reason in r.options.options.iter().flat_map(|o| &o.barred) {
-        if !reasons.contains(&reason.as_str()) {
+        let said = r.plan.why.contains(reason.trim_end_matches('.'));
+        if !said && !reasons.contains(&reason.as_str()) {
             reasons.push(reason);
         }
     }
     reasons
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_hundred;
+
+    #[test]
+    fn shares_of_larvae_are_not_flattered() {
+        let said = [(0.0, "under 1"), (0.0154, "under 2"), (0.02, "under 3"), (0.15, "about 15")];
+        for (share, words) in said {
+            assert_eq!(in_hundred(share), format!("{words} in 100"));
+        }
+    }
 }

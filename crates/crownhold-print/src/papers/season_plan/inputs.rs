@@ -6,7 +6,8 @@ use crownhold::plan::{BlockPlan, Plan};
 use crownhold::survey::{Density, DensityEstimate};
 use crownhold::tactics::{BlockOption, BlockOptions, Options};
 use crownhold::timing::Timing;
-use crownhold::types::{Area, Block, Problem, Records};
+use crownhold::types::draws::quantile;
+use crownhold::types::{Area, Block, MassesPerArea, Problem, Records};
 
 use crate::PrintError;
 use crate::wording::Wording;
@@ -28,7 +29,8 @@ pub struct SeasonPlanInputs<'a> {
     pub plan: &'a Plan,
     /// The work it asks for.
     pub orders: &'a WorkOrders,
-    /// Area that would be flown if every block over the action threshold were; `None` leaves the comparison out.
+    /// Area flown by the rule of thumb: once over every counted block whose estimate is over its action threshold
+    /// and that may be flown; `None` leaves the comparison out.
     pub over_threshold: Option<Area>,
 }
 
@@ -37,8 +39,10 @@ pub struct SeasonPlanInputs<'a> {
 pub struct BlockRow<'a> {
     /// Block.
     pub block: &'a Block,
-    /// Density.
+    /// What was found: the estimate from counts.
     pub density: &'a DensityEstimate,
+    /// What the plan uses: draws of the density, egg masses per hectare; never empty.
+    pub densities: &'a [f64],
     /// Options.
     pub options: &'a BlockOptions,
     /// Decision.
@@ -51,6 +55,26 @@ impl<'a> BlockRow<'a> {
     /// The option the plan chose.
     pub fn chosen(&self) -> &'a BlockOption {
         &self.options.options[self.plan.option]
+    }
+    /// Quantile of the density the plan uses.
+    pub fn density_at(&self, p: f64) -> MassesPerArea {
+        MassesPerArea::per_hectare(quantile(self.densities, p))
+    }
+    /// Nothing is done here.
+    pub fn watched(&self) -> bool {
+        self.plan.bundle.tactics().is_empty()
+    }
+    /// Its chance of losing more than is tolerated stays within what is accepted.
+    pub fn held(&self) -> bool {
+        self.plan.chance_over <= self.options.accepted_chance
+    }
+    /// Mean share of favoured foliage lost if nothing is done.
+    pub fn mean_loss_untreated(&self, outlook: &Outlook) -> f64 {
+        outlook.defoliation.mean(self.outlook_index)
+    }
+    /// The same with the plan. A watched block's season is the untreated one.
+    pub fn mean_loss_planned(&self, outlook: &Outlook) -> f64 {
+        if self.watched() { self.mean_loss_untreated(outlook) } else { self.chosen().expected_defoliation }
     }
     /// Id, and the name where it says more.
     pub fn label(&self) -> String {
@@ -74,13 +98,20 @@ impl<'a> SeasonPlanInputs<'a> {
         let id = &plan.block;
         let options = self.options.blocks.iter().find(|b| &b.block == id)?;
         options.options.get(plan.option)?;
+        let density = self.density_index(plan)?;
         Some(BlockRow {
             block: self.records.blocks.iter().find(|b| &b.id == id)?,
-            density: &self.density.blocks.iter().find(|(b, _)| b == id)?.1,
+            density: &self.density.blocks[density].1,
+            densities: self.density.draws.block(density),
             options,
             plan,
             outlook_index: self.outlook_index(plan)?,
         })
+    }
+
+    fn density_index(&self, plan: &BlockPlan) -> Option<usize> {
+        let at = self.density.blocks.iter().position(|(b, _)| b == &plan.block);
+        at.filter(|i| *i < self.density.draws.blocks())
     }
 
     fn outlook_index(&self, plan: &BlockPlan) -> Option<usize> {
@@ -104,7 +135,7 @@ impl<'a> SeasonPlanInputs<'a> {
         let option = self.options.blocks.iter().find(|b| &b.block == id).and_then(|b| b.options.get(plan.option));
         let parts = [
             (self.records.blocks.iter().any(|b| &b.id == id), "the records do not have it"),
-            (self.density.blocks.iter().any(|(b, _)| b == id), "it has no density"),
+            (self.density_index(plan).is_some(), "it has no density"),
             (self.outlook_index(plan).is_some(), "it has no outlook"),
             (option.is_some(), "it does not have the option that the plan chose"),
             (option.is_none_or(|o| o.bundle == plan.bundle), "its chosen option is another than the plan says"),

@@ -7,6 +7,7 @@ mod resources;
 mod sentences;
 mod summary;
 
+use crownhold::timing::Window;
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
 
@@ -14,7 +15,7 @@ use crate::PrintError;
 use crate::cautions;
 use crate::charts::{self, OutlookBar};
 use crate::maps::{self, MapBlock};
-use crate::numbers::{number_ids, window_id};
+use crate::numbers::{number_ids, share_without, window_id};
 use crate::palette::{LIGHT, OptionStyle};
 use crate::pdf;
 
@@ -57,7 +58,7 @@ pub fn season_plan_data(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Result<V
         "proof": sentences::proof(inputs),
         "map": map(inputs, &rows),
         "dates": dates(inputs, issued),
-        "work": resources::work(inputs),
+        "work": resources::work(inputs, issued),
         "outlook": outlook(inputs, &rows),
         "finder": blocks::finder(&rows),
         "classes": blocks::classes(inputs, &rows),
@@ -88,7 +89,7 @@ fn head(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Value {
         "invented": invented,
         "inks": {
             "ink": LIGHT.ink, "soft": LIGHT.soft, "rule": LIGHT.rule, "accent": LIGHT.accent,
-            "accent_pale": LIGHT.accent_pale, "guard": LIGHT.guard, "guard_pale": LIGHT.guard_pale,
+            "accent_pale": LIGHT.accent_pale, "faint": LIGHT.faint, "guard": LIGHT.guard, "guard_pale": LIGHT.guard_pale,
         },
     })
 }
@@ -107,17 +108,22 @@ fn dates(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Value {
     json!({
         "svg": svg,
         "alt": sentences::dates_alt(inputs),
-        "rules": inputs.timing.windows.iter().map(|win| json!([win.kind.word(), win.rule, window_id(win.kind)])).collect::<Vec<_>>(),
+        "rules": inputs.timing.windows.iter().map(rule).collect::<Vec<_>>(),
         "basis": sentences::timing_basis(inputs),
     })
 }
 
+/// A window's rule, and where its figures stand.
+fn rule(win: &Window) -> Value {
+    json!({ "kind": win.kind.word(), "rule": win.rule, "id": window_id(win.kind), "missing": share_without(win).is_some() })
+}
+
 /// How many blocks the outlook chart shows; the rest stand in the tables.
-const OUTLOOK_BARS: usize = 28;
+const OUTLOOK_BARS: usize = 20;
 
 fn outlook(inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) -> Value {
     let mut bars: Vec<OutlookBar> = rows.iter().map(|r| outlook_bar(inputs, r)).collect();
-    bars.sort_by(|a, b| b.untreated.1.total_cmp(&a.untreated.1).then_with(|| a.label.cmp(&b.label)));
+    bars.sort_by(|a, b| b.mean.total_cmp(&a.mean).then_with(|| a.label.cmp(&b.label)));
     bars.truncate(OUTLOOK_BARS);
     json!({
         "svg": charts::untreated_outlook(&bars),
@@ -133,8 +139,9 @@ fn outlook_bar(inputs: &SeasonPlanInputs<'_>, row: &BlockRow<'_>) -> OutlookBar 
     OutlookBar {
         label: row.label(),
         code: OptionStyle::of(&row.plan.bundle).code,
-        untreated: (q(0.05), q(0.5), q(0.95)),
+        range: (q(0.05), q(0.95)),
+        mean: row.mean_loss_untreated(inputs.outlook),
         tolerance: row.options.tolerance.value(),
-        planned: row.chosen().expected_defoliation,
+        planned: (!row.watched()).then(|| row.mean_loss_planned(inputs.outlook)),
     }
 }

@@ -7,10 +7,10 @@ use serde_json::{Value, json};
 
 use super::inputs::{BlockRow, SeasonPlanInputs};
 use crate::charts::OutlookBar;
-use crate::numbers::classes;
+use crate::numbers::{classes, date_range, window_span};
 use crate::wording::{count, listed, percent};
 
-/// A sentence in pieces: plain words and figures by id.
+/// A sentence in pieces: plain words, figures by id, and notes that go to the foot of the page.
 #[derive(Default)]
 struct Sentence(Vec<Value>);
 
@@ -21,6 +21,10 @@ impl Sentence {
     }
     fn figure(mut self, id: &str) -> Self {
         self.0.push(json!({ "id": id }));
+        self
+    }
+    fn note(mut self, sentence: &Value) -> Self {
+        self.0.push(json!({ "note": sentence }));
         self
     }
     fn done(self) -> Value {
@@ -58,7 +62,10 @@ fn flown(inputs: &SeasonPlanInputs<'_>) -> Value {
     let start = Sentence::default().say("It sprays ").figure("P-sprayed").say(" from the air, repeats counted");
     match inputs.over_threshold {
         Some(_) => start
-            .say("; flying every block over the action threshold would take ")
+            .say(
+                "; flying once over every counted block whose estimate is over its action threshold and that may be \
+                 flown would take ",
+            )
             .figure("P-over-threshold")
             .say(".")
             .done(),
@@ -82,21 +89,40 @@ fn cost(inputs: &SeasonPlanInputs<'_>) -> Value {
 }
 
 fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
+    let risk = &inputs.plan.risk;
+    let again = risk.out_of_sample.is_some();
     let start = Sentence::default()
-        .say("If nothing were done, ")
-        .figure("P-risk-untreated")
-        .say(" of favoured-tree canopy would be expected to lose more leaf than is tolerated; with the plan, ");
-    let start = match inputs.plan.risk.out_of_sample {
-        Some(_) => start.figure("P-risk-fresh").say(format!(
-            ", measured again on {} that the plan was not made on.",
-            count(inputs.plan.risk.fresh_draws, "fresh draw", "fresh draws")
-        )),
-        None => start.figure("P-risk").say(", on the draws that the plan was made on."),
+        .say("With the plan, ")
+        .figure(if again { "P-risk-new" } else { "P-risk" })
+        .say(" of favoured-tree canopy are expected to lose more leaf than tolerated");
+    let start = match (again, risk.range) {
+        (true, Some(_)) => {
+            start.say("; nine seasons in ten lie between ").figure("P-risk-low").say(" and ").figure("P-risk-high")
+        }
+        (true, None) => start,
+        (false, _) => start.say(" (mean of the seasons that the plan was made on)"),
+    };
+    let start = match risk.standard_error {
+        Some(_) => start.say(".").note(&simulation(risk.fresh_draws)),
+        None => start.say("."),
     };
     start
-        .say(" In ")
+        .say(" If nothing were done, it would be ")
+        .figure("P-risk-untreated")
+        .say(". In ")
         .figure("P-above-accepted")
         .say(" the chance stays above the one accepted for the land use.")
+        .done()
+}
+
+/// The note on how exactly the risk is reckoned.
+fn simulation(draws: usize) -> Value {
+    Sentence::default()
+        .say("Mean of ")
+        .say(count(draws, "simulated season", "simulated seasons"))
+        .say(" that the plan was not made on; error of the simulation: ")
+        .figure("P-risk-error")
+        .say(".")
         .done()
 }
 
@@ -104,7 +130,7 @@ fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
 pub fn proof(inputs: &SeasonPlanInputs<'_>) -> Value {
     let start = match inputs.plan.status {
         Status::Optimal => {
-            "Proven, within the gap named here: under the limits given, no plan leaves less risk; none with that risk sprays less; none with both costs less. Gap between plan and proof: at most "
+            "Proven for the draws used, within the gap named here: under the limits given, no plan leaves less risk; none with that risk sprays less; none with both costs less. Another seed can change some blocks' options. Gap between plan and proof: at most "
         }
         Status::Feasible => "Not proven to be the best: the search was stopped. Gap between plan and proof: at most ",
     };
@@ -121,16 +147,16 @@ pub fn untreated(inputs: &SeasonPlanInputs<'_>) -> Value {
     let start = Sentence::default()
         .say("Without any treatment, ")
         .figure("P-risk-untreated")
-        .say(" of favoured-tree canopy would be expected to lose more leaf than is tolerated");
+        .say(" of favoured-tree canopy would be expected to lose more leaf than tolerated");
     if !trees {
         return start.say(".").done();
     }
     start
         .say("; over three years ")
         .figure("O-dead-trees")
-        .say(" would be expected to die of it, and removals and nuisance would cost ")
+        .say(" would die of it, and removals and nuisance would cost ")
         .figure("O-loss")
-        .say(" (median; 5 to 95 % range in brackets).")
+        .say(". Of trees and money these are medians, with the 5 to 95 % range in brackets.")
         .done()
 }
 
@@ -148,22 +174,22 @@ pub fn class_counts(rows: &[BlockRow<'_>]) -> String {
 /// The dates chart in words.
 pub fn dates_alt(inputs: &SeasonPlanInputs<'_>) -> String {
     let w = inputs.wording();
-    let dates: Vec<String> = inputs
-        .timing
-        .events
-        .iter()
-        .map(|e| format!("{} {}", e.event.word(), w.day_or_later(crownhold::timing::date_quantile(&e.dates, 0.5))))
-        .collect();
-    format!("Season dates as 5 to 95 % bars with the median. {}.", listed(&dates))
+    let events = inputs.timing.events.iter().map(|e| format!("{} {}", e.event, date_range(w, &e.dates)));
+    let windows = inputs.timing.windows.iter().map(|win| format!("{} window {}", win.kind, window_span(w, win)));
+    let all: Vec<String> = events.chain(windows).collect();
+    format!("Season dates as 5 to 95 % bars with the median, and working windows. {}.", listed(&all))
 }
 
 /// The outlook chart in words.
 pub fn outlook_alt(bars: &[OutlookBar]) -> String {
-    let worst: Vec<String> = bars.iter().take(5).map(|b| format!("{} {}", b.label, percent(b.untreated.1))).collect();
+    let worst: Vec<String> = bars.iter().take(5).map(|b| format!("{} {}", b.label, percent(b.mean))).collect();
     if worst.is_empty() {
         return "Foliage loss if nothing is done: no blocks.".to_owned();
     }
-    format!("Foliage loss if nothing is done, 5 to 95 % bars by block. Highest medians: {}.", listed(&worst))
+    format!(
+        "Foliage loss if nothing is done, 5 to 95 % bars by block with the mean. Highest means: {}.",
+        listed(&worst)
+    )
 }
 
 /// What the dates rest on.
