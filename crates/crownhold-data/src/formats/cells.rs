@@ -1,4 +1,4 @@
-//! Cells to values: numbers with decimal commas, quantities with units, shares, yes and no, words.
+//! Cells to values: numbers with decimal commas, quantities with units, shares, yes and no.
 
 use crownhold::types::{Area, Length, MassesPerArea, Problem, Share};
 
@@ -213,7 +213,8 @@ pub(super) fn densities(
     })
 }
 
-fn length(value: f64, unit: &str) -> Option<Length> {
+/// A length by the unit names of the reports.
+pub(super) fn length(value: f64, unit: &str) -> Option<Length> {
     match unit {
         "mm" => Some(Length::centimetres(value / 10.0)),
         "cm" => Some(Length::centimetres(value)),
@@ -238,29 +239,6 @@ pub(super) fn area(value: f64, unit: &str) -> Option<Area> {
 /// The text of a field in a row; `None` when blank or without a column.
 pub(super) fn text<'t>(table: &'t Table, columns: &Columns, field: &Field, row: usize) -> Option<&'t str> {
     columns.get(field.name).map(|c| table.cell(row, c.at)).filter(|c| !is_blank(c))
-}
-
-/// Words of a fixed list of choices; `None` when blank, an error noted when not on the list.
-pub(super) fn choices<T>(
-    job: &mut Job<'_>,
-    table: &Table,
-    columns: &Columns,
-    field: &Field,
-    read: impl Fn(&str) -> Option<T>,
-    list: &[&str],
-) -> Vec<Option<T>> {
-    let Some(column) = columns.get(field.name) else { return (0..table.len()).map(|_| None).collect() };
-    let mut made = Vec::with_capacity(table.len());
-    for row in 0..table.len() {
-        let cell = table.cell(row, column.at);
-        let value = if is_blank(cell) { None } else { read(cell) };
-        if value.is_none() && !is_blank(cell) {
-            let what = format!("\"{cell}\" is not a known word for {}.", field.name);
-            job.note(bad_cell("I-211", what, table, row, column).expected(format!("one of: {}", list.join(", "))));
-        }
-        made.push(value);
-    }
-    made
 }
 
 /// Yes and no in the ways people write them.

@@ -6,11 +6,12 @@ use crownhold::types::{Count, PlotId, Problem, Substrate, Visit, VisitId};
 use jiff::civil::Date;
 
 use super::areas::fields;
-use super::cells::{self, choices, counts, lengths};
+use super::cells::{self, counts, lengths};
 use super::columns::{Columns, Field, Measure};
 use super::dates::dates;
 use super::job::{Job, merge};
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// Plot.

@@ -2,15 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use crownhold::types::{Block, BlockId, HostClass, Problem, Tree, TreeId, species};
+use crownhold::types::{Block, BlockId, HostClass, Length, Problem, Tree, TreeId, species};
 use geo::{BoundingRect as _, Contains as _, Intersects as _, Point, Rect};
 
 use super::areas::fields;
-use super::cells::{self, choices, lengths};
-use super::columns::{Columns, Field, Measure};
+use super::cells::{self, lengths};
+use super::columns::{Column, Columns, Field, Measure};
 use super::job::{Job, merge, note_doubles};
+use super::keep::Kept;
 use super::places::{self, X, Y};
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// The inventory's own number.
@@ -47,46 +49,75 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         job.note(Problem::notice(
             "I-508",
             "No column says whose trees these are.",
-            "All were taken as trees of the city.",
+            "New trees were taken as trees of the city.",
         ));
     }
     let points = places::points(job, table, &columns);
     let (Some(id_column), true, Some(points)) = (id_column, species, points) else { return };
-    let finder = Finder::new(&job.draft.blocks);
-    let blocks: Vec<_> = points.iter().map(|p| p.and_then(|p| finder.block_at(p))).collect();
-    // An inventory has many trees and few names: each name is looked up once.
-    let mut classes: BTreeMap<String, Option<HostClass>> = BTreeMap::new();
-    let mut incoming = Vec::new();
-    let mut ids = Vec::new();
-    for (row, (place, block)) in points.into_iter().zip(blocks).enumerate() {
-        let Some(id) = cells::text(table, &columns, &ID, row) else {
-            job.note(cells::bad_cell("I-214", "The row has no id.".to_owned(), table, row, &id_column));
-            continue;
-        };
-        ids.push((id.to_owned(), table.number(row)));
-        let Some(place) = place else {
-            let what = "The tree has no position.";
-            job.note(
-                Problem::error("I-409", what, "Give it one, or take the row out.")
-                    .row(table.number(row))
-                    .item(format!("tree {id}")),
-            );
-            continue;
-        };
-        let name = cells::text(table, &columns, &SPECIES, row).unwrap_or_default();
-        incoming.push(Tree {
-            id: TreeId::new(id),
-            block,
-            place,
-            species: name.to_owned(),
-            class: *classes.entry(name.to_owned()).or_insert_with(|| species::classify(name, &job.draft.species)),
-            dbh: dbh[row].filter(|d| d.as_metres() > 0.0),
-            public: public[row].unwrap_or(true),
-        });
-    }
-    note_doubles(job, "tree", ids.into_iter());
+    let ids = ids(job, table, &columns, &id_column);
+    let rows = Rows { ids, points, dbh, public };
+    let incoming = collect(job, table, &columns, rows);
     note_strangers(job, &incoming);
     job.report.taken = merge(&mut job.draft.trees, incoming, |t| t.id.clone());
+}
+
+/// Everything the columns say, row by row.
+struct Rows {
+    ids: Vec<Option<TreeId>>,
+    points: Vec<Option<Point<f64>>>,
+    dbh: Vec<Option<Length>>,
+    public: Vec<Option<bool>>,
+}
+
+/// The id of each row; one without, or one that stands twice, is noted.
+fn ids(job: &mut Job<'_>, table: &Table, columns: &Columns, id_column: &Column) -> Vec<Option<TreeId>> {
+    let mut ids = Vec::with_capacity(table.len());
+    for row in 0..table.len() {
+        let id = cells::text(table, columns, &ID, row);
+        if id.is_none() {
+            job.note(cells::bad_cell("I-214", "The row has no id.".to_owned(), table, row, id_column));
+        }
+        ids.push(id.map(TreeId::new));
+    }
+    let present = ids.iter().enumerate().filter_map(|(r, id)| Some((id.as_ref()?.to_string(), table.number(r))));
+    note_doubles(job, "tree", present);
+    ids
+}
+
+/// Rows to trees, laid over what is known of them.
+fn collect(job: &mut Job<'_>, table: &Table, columns: &Columns, rows: Rows) -> Vec<Tree> {
+    let finder = Finder::new(&job.draft.blocks);
+    let blocks: Vec<_> = rows.points.iter().map(|p| p.and_then(|p| finder.block_at(p))).collect();
+    // An inventory has many trees and few names: each name is looked up once.
+    let mut classes: BTreeMap<String, Option<HostClass>> = BTreeMap::new();
+    let old: BTreeMap<TreeId, Tree> = job.draft.trees.iter().map(|t| (t.id.clone(), t.clone())).collect();
+    let mut kept = Kept::default();
+    let mut trees = Vec::with_capacity(table.len());
+    for (row, (id, block)) in rows.ids.into_iter().zip(blocks).enumerate() {
+        let Some(id) = id else { continue };
+        let (old, place) = (old.get(&id), rows.points[row]);
+        let block = if place.is_some() { block } else { old.and_then(|t| t.block.clone()) };
+        let Some(place) = kept.or_known(&EAST, "positions", place, old.map(|t| t.place)) else {
+            let problem = Problem::error("I-409", "The tree has no position.", "Give it one, or take the row out.");
+            job.note(problem.row(table.number(row)).item(format!("tree {id}")));
+            continue;
+        };
+        let name = cells::text(table, columns, &SPECIES, row).map(str::to_owned);
+        let known_name = old.map(|t| t.species.clone()).filter(|n| !n.is_empty());
+        let name = kept.or_known(&SPECIES, "species names", name, known_name).unwrap_or_default();
+        let trunk = rows.dbh[row].filter(|d| d.as_metres() > 0.0);
+        trees.push(Tree {
+            id,
+            block,
+            place,
+            class: *classes.entry(name.clone()).or_insert_with(|| species::classify(&name, &job.draft.species)),
+            species: name,
+            dbh: kept.or_known(&DBH, "diameters", trunk, old.and_then(|t| t.dbh)),
+            public: kept.or_known(&PUBLIC, "owners", rows.public[row], old.map(|t| t.public)).unwrap_or(true),
+        });
+    }
+    kept.note(job, columns);
+    trees
 }
 
 fn is_public(word: &str) -> Option<bool> {
@@ -98,7 +129,7 @@ fn is_public(word: &str) -> Option<bool> {
 }
 
 /// A trunk of more than four metres is a diameter in another unit, or a circumference.
-fn check_trunks(job: &mut Job<'_>, table: &Table, dbh: &[Option<crownhold::types::Length>]) {
+fn check_trunks(job: &mut Job<'_>, table: &Table, dbh: &[Option<Length>]) {
     for (row, trunk) in dbh.iter().enumerate() {
         if let Some(trunk) = trunk.filter(|t| t.as_metres() > THICKEST) {
             let what = format!("A trunk {:.1} m thick.", trunk.as_metres());

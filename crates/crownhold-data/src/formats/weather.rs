@@ -10,13 +10,14 @@ use crownhold::types::{DayWeather, Length, Problem, StationId, WeatherSeries};
 use jiff::civil::Date;
 
 use super::areas::fields;
-use super::cells::{self, choices, numbers_or_words};
+use super::cells::{self, numbers_or_words};
 use super::columns::{Columns, Field, Measure};
 use super::dates::dates;
 use super::job::Job;
 use super::report::Taken;
 use super::station;
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// Station.

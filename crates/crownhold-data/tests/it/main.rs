@@ -2,10 +2,12 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod formats;
+mod formats_again;
 mod formats_bad;
 mod formats_geo;
 mod formats_kinds;
 mod formats_layers;
+mod formats_words;
 mod sample;
 mod store;
 mod store_crash;
