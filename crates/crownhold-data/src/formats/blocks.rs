@@ -7,12 +7,17 @@ use super::areas::{self, FIELDS, ID};
 use super::columns::Columns;
 use super::job::{Job, merge, note_doubles};
 use super::keep::Kept;
+use super::kinds;
 use super::places;
 use super::shapes::note_overlaps;
 use super::table::Table;
 
 /// Takes block outlines over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
+    if !table.spatial && job.draft.blocks.is_empty() {
+        kinds::note_none(job, table);
+        return;
+    }
     if !table.spatial {
         areas::take(job, table);
         return;

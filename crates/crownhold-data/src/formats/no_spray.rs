@@ -7,6 +7,7 @@ use super::cells::{self, lengths};
 use super::columns::{Columns, Field, Measure};
 use super::job::{Job, merge, note_doubles};
 use super::keep::Kept;
+use super::kinds;
 use super::places;
 use super::table::Table;
 use super::words::choices;
@@ -26,11 +27,7 @@ fields! {
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let columns = Columns::find(job, table, FIELDS);
     if !table.spatial {
-        job.note(Problem::error(
-            "I-408",
-            "The file has no shapes.",
-            "Give the no-spray areas as GeoJSON, GeoPackage or shapefile.",
-        ));
+        kinds::note_none(job, table);
         return;
     }
     let Some(id_column) = columns.need(job, table, &ID).cloned() else { return };

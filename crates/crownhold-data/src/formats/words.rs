@@ -83,19 +83,26 @@ fn note_likely(job: &mut Job<'_>, column: &Column, likely: &Found) {
 
 /// Words, with the rows they stand in.
 #[derive(Default)]
-struct Found(BTreeMap<String, Vec<u64>>);
+pub(super) struct Found(BTreeMap<String, Vec<u64>>);
 
 impl Found {
-    fn add(&mut self, word: String, row: u64) {
+    /// One more row with the word.
+    pub fn add(&mut self, word: String, row: u64) {
         self.0.entry(word).or_default().push(row);
     }
 
-    fn first(&self) -> Option<u64> {
+    /// The first row of all.
+    pub fn first(&self) -> Option<u64> {
         self.0.values().flatten().min().copied()
     }
 
+    /// Each word with its rows.
+    pub fn words(&self) -> impl Iterator<Item = (&String, &Vec<u64>)> {
+        self.0.iter()
+    }
+
     /// "maybe" (3 rows: 2, 5, 9), "asked" (row 4).
-    fn listed(&self) -> String {
+    pub fn listed(&self) -> String {
         let words: Vec<String> =
             self.0.iter().take(LISTED).map(|(word, at)| format!("{word} ({})", rows(at))).collect();
         let more = self.0.len().saturating_sub(LISTED);

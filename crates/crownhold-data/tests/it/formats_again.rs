@@ -4,7 +4,7 @@
 use crownhold::types::{Area, Consent, HostClass, NoSprayKind, PlotMethod, Records, Share};
 use crownhold_data::formats::{Kind, Report, Wishes, import};
 
-use crate::formats::{bring, codes, file, in_crs, programme, told, with_blocks, with_plots};
+use crate::formats::{bring, codes, file, in_crs, programme, told, with_blocks};
 
 fn fine(kind: Kind, name: &str, text: &str, wishes: &Wishes, into: &mut Records) -> Report {
     let report = bring(kind, name, text, wishes, into);
@@ -93,4 +93,43 @@ fn no_spray_areas_keep_reason_and_buffer() {
     fine(Kind::NoSpray, "water.geojson", &layer(r#""id":"N1""#), &Wishes::default(), &mut records);
     assert_eq!(records.no_spray, before);
     assert_eq!(before[0].kind, NoSprayKind::Water);
+}
+
+fn july(station: &str, warmer: f64) -> String {
+    let mut text = "station,date,min (C),max (C)\n".to_owned();
+    for day in 1..=20 {
+        let high = 22.0 + f64::from(day) / 4.0 + warmer;
+        text += &format!("{station},2026-07-{day:02},{},{high}\n", high - 11.0);
+    }
+    text
+}
+
+#[test]
+fn one_station_under_two_names_is_refused() {
+    let mut records = programme();
+    fine(Kind::Weather, "north.csv", &july("North", 0.0), &Wishes::default(), &mut records);
+    let report = bring(Kind::Weather, "airport.csv", &july("Airport", 0.0), &Wishes::default(), &mut records);
+    assert_eq!(codes(&report), ["I-614"]);
+    insta::assert_snapshot!(told(&report));
+    // The remedy works, the station itself may come again, and another station is another station.
+    let wishes = Wishes { station: Some("North".to_owned()), ..Wishes::default() };
+    let report = fine(Kind::Weather, "airport.csv", &july("Airport", 0.0), &wishes, &mut records);
+    assert_eq!((report.taken.unchanged, records.weather.len()), (20, 1));
+    fine(Kind::Weather, "north.csv", &july("North", 0.0), &Wishes::default(), &mut records);
+    fine(Kind::Weather, "hill.csv", &july("Hill", -0.5), &Wishes::default(), &mut records);
+    assert_eq!(records.weather.len(), 2);
+    // By element, in tenths of a degree: the same days again.
+    let rows: String = records.weather[0]
+        .days
+        .iter()
+        .map(|d| {
+            let day = d.date.strftime("%Y%m%d").to_string();
+            let tenths = |v: Option<f64>| (v.unwrap() * 10.0).round();
+            format!("USC00999999,{day},TMAX,{},,,7,\nUSC00999999,{day},TMIN,{},,,7,\n", tenths(d.max), tenths(d.min))
+        })
+        .collect();
+    let report = bring(Kind::Weather, "by-element.csv", &rows, &Wishes::default(), &mut records);
+    assert_eq!(codes(&report), ["I-614"], "{}", told(&report));
+    fine(Kind::Weather, "by-element.csv", &rows, &wishes, &mut records);
+    assert_eq!(records.weather.len(), 2);
 }
