@@ -56,7 +56,7 @@ fields! {
     /// Built or paved share.
     BUILT_UP = "built_up", Share, ["builtup", "built", "paved", "impervious", "imperviousness"];
     /// Day the count was closed.
-    SURVEY_CLOSED = "survey_closed", Plain, ["surveyclosed", "countclosed", "surveyclosedon", "surveyend"];
+    SURVEY_CLOSED = "survey_closed", Plain, ["surveyclosed", "countclosed", "surveyclosedon", "countclosedon", "surveycloseddate", "dateclosed", "surveyend"];
 }
 
 /// What one row gives; `None` leaves a block as it is.

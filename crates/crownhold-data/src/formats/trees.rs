@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crownhold::types::{Block, BlockId, HostClass, Length, Problem, Tree, TreeId, species};
+use crownhold::types::species::{self, Recognised};
+use crownhold::types::{Block, BlockId, Length, Problem, SpeciesRule, Tree, TreeId};
 use geo::{BoundingRect as _, Contains as _, Intersects as _, Point, Rect};
 
 use super::areas::fields;
@@ -57,7 +58,8 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let ids = ids(job, table, &columns, &id_column);
     let rows = Rows { ids, points, dbh, public };
     let incoming = collect(job, table, &columns, rows);
-    note_strangers(job, &incoming);
+    note_names(job, &incoming);
+    note_outside(job, &incoming);
     job.report.taken = merge(&mut job.draft.trees, incoming, |t| t.id.clone());
 }
 
@@ -88,8 +90,8 @@ fn ids(job: &mut Job<'_>, table: &Table, columns: &Columns, id_column: &Column) 
 fn collect(job: &mut Job<'_>, table: &Table, columns: &Columns, rows: Rows) -> Vec<Tree> {
     let finder = Finder::new(&job.draft.blocks);
     let blocks: Vec<_> = rows.points.iter().map(|p| p.and_then(|p| finder.block_at(p))).collect();
-    // An inventory has many trees and few names: each name is looked up once.
-    let mut classes: BTreeMap<String, Option<HostClass>> = BTreeMap::new();
+    let table_of_species = job.draft.species.clone();
+    let mut names = Names { table: &table_of_species, known: BTreeMap::new() };
     let old: BTreeMap<TreeId, Tree> = job.draft.trees.iter().map(|t| (t.id.clone(), t.clone())).collect();
     let mut kept = Kept::default();
     let mut trees = Vec::with_capacity(table.len());
@@ -110,7 +112,7 @@ fn collect(job: &mut Job<'_>, table: &Table, columns: &Columns, rows: Rows) -> V
             id,
             block,
             place,
-            class: *classes.entry(name.clone()).or_insert_with(|| species::classify(&name, &job.draft.species)),
+            class: names.look_up(&name).map(|found| found.rule.class),
             species: name,
             dbh: kept.or_known(&DBH, "diameters", trunk, old.and_then(|t| t.dbh)),
             public: kept.or_known(&PUBLIC, "owners", rows.public[row], old.map(|t| t.public)).unwrap_or(true),
@@ -139,30 +141,81 @@ fn check_trunks(job: &mut Job<'_>, table: &Table, dbh: &[Option<Length>]) {
     }
 }
 
-/// Lists unknown species with their numbers, and says how many trees stand outside all blocks.
-fn note_strangers(job: &mut Job<'_>, trees: &[Tree]) {
-    let mut unknown: BTreeMap<String, usize> = BTreeMap::new();
-    for tree in trees.iter().filter(|t| t.class.is_none()) {
-        let name = if tree.species.is_empty() { "(blank)" } else { &tree.species };
-        *unknown.entry(name.to_owned()).or_insert(0) += 1;
+/// How many names are listed in one message.
+const NAMES_LISTED: usize = 20;
+
+/// What the inventory's names are to the species table, each name looked up once.
+struct Names<'t> {
+    table: &'t [SpeciesRule],
+    known: BTreeMap<String, Option<Recognised<'t>>>,
+}
+
+impl<'t> Names<'t> {
+    fn look_up(&mut self, name: &str) -> Option<Recognised<'t>> {
+        if let Some(known) = self.known.get(name) {
+            return *known;
+        }
+        let found = species::recognise(name, self.table);
+        self.known.insert(name.to_owned(), found);
+        found
     }
+}
+
+/// Names with their numbers of trees and what is said of each, as many as a reader takes in.
+fn listed(names: &BTreeMap<String, (usize, String)>) -> String {
+    let name = |(n, (count, more)): (&String, &(usize, String))| format!("{n} ({count}{more})");
+    let text = names.iter().take(NAMES_LISTED).map(name).collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(NAMES_LISTED) {
+        0 => text,
+        more => format!("{text} and {more} more names"),
+    }
+}
+
+/// Lists names that are unknown, with what they may be, and names that tell only the genus.
+fn note_names(job: &mut Job<'_>, trees: &[Tree]) {
+    let table = job.draft.species.clone();
+    let mut names = Names { table: &table, known: BTreeMap::new() };
+    let (mut unknown, mut genera) = (BTreeMap::new(), BTreeMap::new());
+    for tree in trees {
+        let count = match names.look_up(&tree.species) {
+            None => {
+                let name = if tree.species.is_empty() { "(blank)" } else { &tree.species };
+                unknown.entry(name.to_owned())
+            }
+            Some(found) if found.genus_only => genera.entry(tree.species.clone()),
+            Some(_) => continue,
+        };
+        count.or_insert((0, String::new())).0 += 1;
+    }
+    job.report.unknown_species = unknown.iter().map(|(name, (count, _))| (name.clone(), *count)).collect();
+    for (name, (_, more)) in &mut unknown {
+        *more = species::nearest(name, &table).map_or(String::new(), |near| format!("; did you mean {near}?"));
+    }
+    for (name, (_, more)) in &mut genera {
+        *more = names.look_up(name).map_or(String::new(), |found| format!("; {}", found.rule.scientific));
+    }
+    let total = |names: &BTreeMap<String, (usize, String)>| names.values().map(|(n, _)| n).sum::<usize>();
     if !unknown.is_empty() {
-        let total: usize = unknown.values().sum();
-        let listed = unknown.iter().map(|(n, c)| format!("{n} ({c})")).collect::<Vec<_>>().join(", ");
+        let (kinds, trees) = (unknown.len(), total(&unknown));
         let what =
-            format!("Names that the species table does not know: {}, on trees: {total}. {listed}.", unknown.len());
+            format!("Names that the species table does not know: {kinds}, on trees: {trees}. {}.", listed(&unknown));
         let remedy = "They were taken over without a host class. Add the names to the species table, or correct them.";
         job.note(Problem::notice("I-509", what, remedy));
     }
-    job.report.unknown_species = unknown;
+    if !genera.is_empty() {
+        let (kinds, trees) = (genera.len(), total(&genera));
+        let what = format!("Names known by their genus only: {kinds}, on trees: {trees}. {}.", listed(&genera));
+        job.note(Problem::notice("I-527", what, "They were given the class of the genus."));
+    }
+}
+
+/// Says how many trees stand outside all blocks.
+fn note_outside(job: &mut Job<'_>, trees: &[Tree]) {
     let outside = trees.iter().filter(|t| t.block.is_none()).count();
     if outside > 0 {
         let what = format!("{outside} of {} trees stand in no block.", trees.len());
-        job.note(Problem::notice(
-            "I-510",
-            what,
-            "They were taken over; import blocks that cover them if they should count.",
-        ));
+        let remedy = "They were taken over; import blocks that cover them if they should count.";
+        job.note(Problem::notice("I-510", what, remedy));
     }
 }
 

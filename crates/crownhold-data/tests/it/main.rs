@@ -1,6 +1,7 @@
 //! Integration tests of this crate, one module each.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod codes;
 mod formats;
 mod formats_again;
 mod formats_bad;
