@@ -7,12 +7,15 @@ use crownhold::types::{
 };
 use jiff::civil::Date;
 
-use super::cells::{self, choices, counts, heights, shares};
+use super::blocks;
+use super::cells::{self, counts, heights, shares};
 use super::columns::{Columns, Field, Measure};
 use super::dates::dates;
 use super::job::{Job, merge, note_doubles};
+use super::keep::Kept;
 use super::table::Table;
 use super::trees;
+use super::words::{Word, choices, readings, rows};
 
 macro_rules! fields {
     ($($(#[$doc:meta])* $name:ident = $word:literal, $measure:ident, [$($way:literal),+ $(,)?];)+) => {
@@ -53,7 +56,7 @@ fields! {
     /// Built or paved share.
     BUILT_UP = "built_up", Share, ["builtup", "built", "paved", "impervious", "imperviousness"];
     /// Day the count was closed.
-    SURVEY_CLOSED = "survey_closed", Plain, ["surveyclosed", "countclosed", "surveyclosedon", "surveyend"];
+    SURVEY_CLOSED = "survey_closed", Plain, ["surveyclosed", "countclosed", "surveyclosedon", "countclosedon", "surveycloseddate", "dateclosed", "surveyend"];
 }
 
 /// What one row gives; `None` leaves a block as it is.
@@ -74,30 +77,34 @@ pub(super) struct Given {
 }
 
 impl Given {
-    /// Lays what is given over a block.
-    pub fn lay_over(self, block: &mut Block) {
-        fn set<T>(to: &mut T, from: Option<T>) {
-            if let Some(value) = from {
-                *to = value;
-            }
+    /// A block that was there, with what is given laid over it; what is not given stays, and is counted.
+    pub fn over_known(self, old: &Block, kept: &mut Kept) -> Block {
+        let known = old.clone();
+        // A name that only repeats the id is no knowledge worth telling of.
+        let name = Some(known.name).filter(|n| n != old.id.as_str());
+        let (land_use, ownership) = (Some(old.land_use), Some(old.ownership));
+        Block {
+            id: known.id,
+            shape: known.shape,
+            name: kept.or_known(&NAME, "names", self.name, name).unwrap_or_else(|| old.id.to_string()),
+            land_use: kept.or_known(&LAND_USE, "land uses", self.land_use, land_use).unwrap_or(old.land_use),
+            ownership: kept.or_known(&OWNERSHIP, "owners", self.ownership, ownership).unwrap_or(old.ownership),
+            consent: kept.or_known(&CONSENT, "consents", self.consent, Some(old.consent)).unwrap_or(old.consent),
+            canopy: kept.or_known(&CANOPY, "canopy shares", self.canopy, known.canopy),
+            hosts: kept.or_known(&SUSCEPTIBLE, "host shares", self.hosts, known.hosts),
+            dwellings: kept.or_known(&DWELLINGS, "dwelling numbers", self.dwellings, known.dwellings),
+            stratum: kept.or_known(&STRATUM, "strata", self.stratum, known.stratum),
+            neighbourhood: kept.or_known(&NEIGHBOURHOOD, "neighbourhoods", self.neighbourhood, known.neighbourhood),
+            elevation: kept.or_known(&ELEVATION, "elevations", self.elevation, known.elevation),
+            built_up: kept.or_known(&BUILT_UP, "built-up shares", self.built_up, known.built_up),
+            survey_closed: kept.or_known(&SURVEY_CLOSED, "count-closed days", self.survey_closed, known.survey_closed),
         }
-        fn fill<T>(to: &mut Option<T>, from: Option<T>) {
-            if from.is_some() {
-                *to = from;
-            }
-        }
-        set(&mut block.name, self.name);
-        set(&mut block.land_use, self.land_use);
-        set(&mut block.ownership, self.ownership);
-        set(&mut block.consent, self.consent);
-        fill(&mut block.canopy, self.canopy);
-        fill(&mut block.hosts, self.hosts);
-        fill(&mut block.dwellings, self.dwellings);
-        fill(&mut block.stratum, self.stratum);
-        fill(&mut block.neighbourhood, self.neighbourhood);
-        fill(&mut block.elevation, self.elevation);
-        fill(&mut block.built_up, self.built_up);
-        fill(&mut block.survey_closed, self.survey_closed);
+    }
+
+    /// A new block: what is not given is what [`blocks::bare`] says.
+    pub fn new_block(self, id: BlockId, shape: geo::MultiPolygon<f64>) -> Block {
+        let bare = blocks::bare(id, shape);
+        self.over_known(&bare, &mut Kept::default())
     }
 }
 
@@ -112,16 +119,15 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         ids.iter().enumerate().filter_map(|(r, id)| Some((id.as_ref()?.to_string(), table.number(r)))),
     );
     let mut incoming = Vec::new();
+    let mut kept = Kept::default();
     for (row, (id, given)) in ids.iter().zip(given).enumerate() {
         let Some(id) = id else { continue };
-        match job.draft.blocks.iter().find(|b| &b.id == id).cloned() {
-            Some(mut block) => {
-                given.lay_over(&mut block);
-                incoming.push(block);
-            }
+        match job.draft.blocks.iter().find(|b| &b.id == id) {
+            Some(block) => incoming.push(given.over_known(block, &mut kept)),
             None => unknown_block(job, id, table.number(row)),
         }
     }
+    kept.note(job, &columns);
     job.report.taken = merge(&mut job.draft.blocks, incoming, |b| b.id.clone());
     add_strata(job);
 }
@@ -151,11 +157,12 @@ pub(super) fn ids(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<Op
 pub(super) fn given(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<Given> {
     let words = |all: &[&'static str]| all.to_vec();
     let uses = words(&LandUse::ALL.iter().map(|u| u.word()).collect::<Vec<_>>());
-    let land_use = choices(job, table, columns, &LAND_USE, land_use, &uses);
+    let land_use = readings(job, table, columns, &LAND_USE, land_use, &uses);
     let owners = words(&Ownership::ALL.iter().map(|u| u.word()).collect::<Vec<_>>());
     let ownership = choices(job, table, columns, &OWNERSHIP, ownership, &owners);
     let consents = words(&Consent::ALL.iter().map(|u| u.word()).collect::<Vec<_>>());
-    let consent = choices(job, table, columns, &CONSENT, consent, &consents);
+    let mut consent = readings(job, table, columns, &CONSENT, consent, &consents);
+    read_not_applicable(job, table, columns, &ownership, &mut consent);
     let canopy = shares(job, table, columns, &CANOPY);
     let built_up = shares(job, table, columns, &BUILT_UP);
     let hosts = hosts(job, table, columns);
@@ -184,17 +191,23 @@ pub(super) fn given(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<
         .collect()
 }
 
-fn land_use(word: &str) -> Option<LandUse> {
-    LandUse::from_word(word).or_else(|| {
-        Some(match word.to_lowercase().as_str() {
-            "residential area" | "housing" | "homes" | "res" => LandUse::Residential,
-            "parks" | "public park" | "recreation" => LandUse::Park,
-            "schools" | "school grounds" | "day care" => LandUse::School,
-            "woodland" | "woodlot" | "forest" | "wood" | "natural area" => LandUse::Woodland,
-            "timber woodland" | "managed forest" => LandUse::Timber,
-            _ => return None,
-        })
-    })
+fn land_use(word: &str) -> Option<Word<LandUse>> {
+    let small = word.to_lowercase();
+    let sure = LandUse::from_word(word).or(match small.as_str() {
+        "residential area" | "housing" | "homes" | "res" => Some(LandUse::Residential),
+        "parks" | "public park" => Some(LandUse::Park),
+        "schools" | "school grounds" | "day care" => Some(LandUse::School),
+        "timber woodland" => Some(LandUse::Timber),
+        _ => None,
+    });
+    let likely = match small.as_str() {
+        "recreation" | "playground" | "open space" => LandUse::Park,
+        "woodland" | "woodlot" | "forest" | "wood" | "woods" | "natural area" => LandUse::Woodland,
+        "managed forest" => LandUse::Timber,
+        "commercial" | "industrial" | "institutional" | "cemetery" | "golf course" | "vacant" => LandUse::Other,
+        _ => return sure.map(Word::Sure),
+    };
+    sure.map(Word::Sure).or_else(|| Some(Word::Likely(likely, likely.to_string())))
 }
 
 fn ownership(word: &str) -> Option<Ownership> {
@@ -207,9 +220,55 @@ fn ownership(word: &str) -> Option<Ownership> {
     })
 }
 
-fn consent(word: &str) -> Option<Consent> {
-    let by_yes = || cells::yes(word).map(|y| if y { Consent::Given } else { Consent::Refused });
-    Consent::from_word(word).or_else(by_yes)
+/// Whatever is read as a consent is told: spraying without one can do harm.
+fn consent(word: &str) -> Option<Word<Consent>> {
+    if let Some(consent) = Consent::from_word(word) {
+        return Some(Word::Sure(consent));
+    }
+    let given = || Some(Word::Likely(Consent::Given, "given (in writing)".to_owned()));
+    match word.to_lowercase().as_str() {
+        "granted" | "ok" | "okay" | "approved" | "agreed" | "signed" | "consented" => given(),
+        "declined" | "denied" | "objected" | "opted out" => Some(Word::Sure(Consent::Refused)),
+        "asked" | "waiting" | "no answer" | "no reply" => Some(Word::Sure(Consent::Pending)),
+        "not required" | "exempt" => Some(Word::Likely(Consent::NotNeeded, Consent::NotNeeded.to_string())),
+        other if cells::yes(other)? => given(),
+        _ => Some(Word::Sure(Consent::Refused)),
+    }
+}
+
+/// "n/a" can be "not applicable" or "not at hand": on public land no consent is needed, elsewhere it says nothing.
+fn read_not_applicable(
+    job: &mut Job<'_>,
+    table: &Table,
+    columns: &Columns,
+    owners: &[Option<Ownership>],
+    consents: &mut [Option<Consent>],
+) {
+    let Some(column) = columns.get(CONSENT.name).cloned() else { return };
+    let (mut public, mut open) = (Vec::new(), Vec::new());
+    for row in
+        (0..table.len()).filter(|r| ["n/a", "na"].iter().any(|w| table.cell(*r, column.at).eq_ignore_ascii_case(w)))
+    {
+        let known = || {
+            let id = cells::text(table, columns, &ID, row).map(BlockId::from)?;
+            job.draft.blocks.iter().find(|b| b.id == id).map(|b| b.ownership)
+        };
+        if owners[row].or_else(known) == Some(Ownership::Public) {
+            consents[row] = Some(Consent::NotNeeded);
+            public.push(table.number(row));
+        } else {
+            open.push(table.number(row));
+        }
+    }
+    if !public.is_empty() {
+        let what = format!("\"n/a\" on public land ({}).", rows(&public));
+        job.note(Problem::repaired("I-217", what, "It was read as consent not needed.").column(column.header.clone()));
+    }
+    if !open.is_empty() {
+        let what = format!("\"n/a\" on land that is not said to be public ({}).", rows(&open));
+        let remedy = "It was read as blank: the consent stays as it was, for new blocks pending.";
+        job.note(Problem::notice("I-217", what, remedy).column(column.header.clone()));
+    }
 }
 
 /// Host shares: two of the three settle the third; one alone is not enough; all three must make a whole.

@@ -3,15 +3,21 @@
 use crownhold::types::{Block, BlockId, Consent, LandUse, Ownership, Problem};
 use geo::MultiPolygon;
 
-use super::areas::{self, FIELDS, Given, ID};
+use super::areas::{self, FIELDS, ID};
 use super::columns::Columns;
 use super::job::{Job, merge, note_doubles};
+use super::keep::Kept;
+use super::kinds;
 use super::places;
 use super::shapes::note_overlaps;
 use super::table::Table;
 
 /// Takes block outlines over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
+    if !table.spatial && job.draft.blocks.is_empty() {
+        kinds::note_none(job, table);
+        return;
+    }
     if !table.spatial {
         areas::take(job, table);
         return;
@@ -27,26 +33,23 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         ids.iter().enumerate().filter_map(|(r, id)| Some((id.as_ref()?.to_string(), table.number(r)))),
     );
     let mut incoming = Vec::new();
+    let mut kept = Kept::default();
     for ((id, shape), given) in ids.iter().zip(outlines).zip(given) {
         if let (Some(id), Some(shape)) = (id, shape) {
-            incoming.push(lay_over(job, id, shape, given));
+            let old = job.draft.blocks.iter().find(|b| &b.id == id);
+            incoming.push(match old {
+                Some(old) => Block { shape, ..given.over_known(old, &mut kept) },
+                None => given.new_block(id.clone(), shape),
+            });
         }
     }
+    kept.note(job, &columns);
     note_defaults(job, &columns);
     let pairs: Vec<_> = incoming.iter().map(|b| (format!("block {}", b.id), &b.shape)).collect();
     note_overlaps(job, &pairs);
     job.report.taken = merge(&mut job.draft.blocks, incoming, |b| b.id.clone());
     areas::add_strata(job);
     areas::relocate(job);
-}
-
-/// The block as it was, or a new one, with the new outline and what the row gives.
-fn lay_over(job: &Job<'_>, id: &BlockId, shape: MultiPolygon<f64>, given: Given) -> Block {
-    let old = job.draft.blocks.iter().find(|b| &b.id == id);
-    let mut block = old.cloned().unwrap_or_else(|| bare(id.clone(), MultiPolygon(Vec::new())));
-    block.shape = shape;
-    given.lay_over(&mut block);
-    block
 }
 
 /// A block of which nothing but the outline is known.

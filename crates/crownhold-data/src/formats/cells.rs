@@ -1,10 +1,11 @@
-//! Cells to values: numbers with decimal commas, quantities with units, shares, yes and no, words.
+//! Cells to values: numbers with decimal commas, quantities with units, shares, yes and no.
 
 use crownhold::types::{Area, Length, MassesPerArea, Problem, Share};
 
 use super::columns::{Column, Columns, Field, need_unit};
 use super::job::Job;
 use super::table::Table;
+use super::words::{Found, rows};
 
 /// How a column writes a comma inside a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,6 +85,7 @@ pub(super) fn numbers_or_words(
         Comma::Thousands => {}
     }
     let mut values = Vec::with_capacity(table.len());
+    let mut strange = Found::default();
     for row in 0..table.len() {
         let cell = table.cell(row, column.at);
         if let Some((_, meant)) = words.iter().find(|(w, _)| cell.eq_ignore_ascii_case(w)) {
@@ -92,10 +94,14 @@ pub(super) fn numbers_or_words(
         }
         let value = if is_blank(cell) { None } else { number(cell, comma) };
         if value.is_none() && !is_blank(cell) {
-            let what = format!("\"{cell}\" is not a number.");
-            job.note(bad_cell("I-207", what, table, row, column).expected("a number, or a blank cell"));
+            strange.add(format!("\"{cell}\""), table.number(row));
         }
         values.push(value);
+    }
+    if let Some(first) = strange.first() {
+        let what = format!("Not a number: {}.", strange.listed());
+        let problem = Problem::error("I-207", what, "Correct the cells.").row(first).column(column.header.clone());
+        job.note(problem.expected("a number, or a blank cell"));
     }
     values
 }
@@ -127,6 +133,34 @@ pub(super) fn counts(job: &mut Job<'_>, table: &Table, columns: &Columns, field:
         whole.push(fits.map(|v| v as u32));
     }
     whole
+}
+
+/// Counts of a search, where a blank and a zero are different things. "none" is neither: nobody can say
+/// whether it was searched. What is not a count is told once for each way it is written.
+pub(super) fn searched(job: &mut Job<'_>, table: &Table, columns: &Columns, field: &Field) -> Vec<Option<u32>> {
+    let Some(column) = columns.get(field.name) else { return vec![None; table.len()] };
+    let mut strange = Found::default();
+    let mut whole = Vec::with_capacity(table.len());
+    for row in 0..table.len() {
+        let cell = table.cell(row, column.at);
+        let fits = number(cell, Comma::Thousands).filter(|v| v.fract() == 0.0 && (0.0..=4e9).contains(v));
+        if fits.is_none() && is_said(cell) {
+            strange.add(format!("\"{cell}\""), table.number(row));
+        }
+        whole.push(fits.map(|v| v as u32));
+    }
+    for (word, at) in strange.words() {
+        let what = format!("{word} is not a count ({}).", rows(at));
+        let remedy = "Write 0 if the plot was searched and nothing found; leave all counts blank if it was not.";
+        let problem = Problem::error("I-208", what, remedy).row(at[0]).column(column.header.clone());
+        job.note(problem.expected("a whole number, 0 or more"));
+    }
+    whole
+}
+
+/// Does a cell of [`searched`] hold something, be it a count or not?
+pub(super) fn is_said(cell: &str) -> bool {
+    !is_blank(cell) || cell.eq_ignore_ascii_case("none")
 }
 
 /// Shares. Percent when the header or a "%" says so, or when some values lie above 1 (then it is noted).
@@ -213,7 +247,8 @@ pub(super) fn densities(
     })
 }
 
-fn length(value: f64, unit: &str) -> Option<Length> {
+/// A length by the unit names of the reports.
+pub(super) fn length(value: f64, unit: &str) -> Option<Length> {
     match unit {
         "mm" => Some(Length::centimetres(value / 10.0)),
         "cm" => Some(Length::centimetres(value)),
@@ -238,29 +273,6 @@ pub(super) fn area(value: f64, unit: &str) -> Option<Area> {
 /// The text of a field in a row; `None` when blank or without a column.
 pub(super) fn text<'t>(table: &'t Table, columns: &Columns, field: &Field, row: usize) -> Option<&'t str> {
     columns.get(field.name).map(|c| table.cell(row, c.at)).filter(|c| !is_blank(c))
-}
-
-/// Words of a fixed list of choices; `None` when blank, an error noted when not on the list.
-pub(super) fn choices<T>(
-    job: &mut Job<'_>,
-    table: &Table,
-    columns: &Columns,
-    field: &Field,
-    read: impl Fn(&str) -> Option<T>,
-    list: &[&str],
-) -> Vec<Option<T>> {
-    let Some(column) = columns.get(field.name) else { return (0..table.len()).map(|_| None).collect() };
-    let mut made = Vec::with_capacity(table.len());
-    for row in 0..table.len() {
-        let cell = table.cell(row, column.at);
-        let value = if is_blank(cell) { None } else { read(cell) };
-        if value.is_none() && !is_blank(cell) {
-            let what = format!("\"{cell}\" is not a known word for {}.", field.name);
-            job.note(bad_cell("I-211", what, table, row, column).expected(format!("one of: {}", list.join(", "))));
-        }
-        made.push(value);
-    }
-    made
 }
 
 /// Yes and no in the ways people write them.

@@ -6,11 +6,12 @@ use crownhold::types::{Count, PlotId, Problem, Substrate, Visit, VisitId};
 use jiff::civil::Date;
 
 use super::areas::fields;
-use super::cells::{self, choices, counts, lengths};
+use super::cells::{self, lengths, searched};
 use super::columns::{Columns, Field, Measure};
 use super::dates::dates;
 use super::job::{Job, merge};
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// Plot.
@@ -43,6 +44,8 @@ struct Rows {
     dates: Vec<Option<Date>>,
     substrates: Vec<Option<Substrate>>,
     counts: [Vec<Option<u32>>; 3],
+    /// Is there a column, and is it blank in the row?
+    blank: [Vec<bool>; 3],
     dbh: Vec<Option<crownhold::types::Length>>,
 }
 
@@ -110,10 +113,15 @@ fn read(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Rows {
             ));
         }
     }
+    let blank = |field: &Field| match columns.get(field.name) {
+        Some(c) => (0..table.len()).map(|r| !cells::is_said(table.cell(r, c.at))).collect(),
+        None => vec![false; table.len()],
+    };
     Rows {
+        blank: [&NEW, &OLD, &OUT_OF_REACH].map(blank),
         dates: date.map_or_else(|| vec![None; table.len()], |c| dates(job, table, &c)),
         substrates: choices(job, table, columns, &SUBSTRATE, substrate, &words),
-        counts: [&NEW, &OLD, &OUT_OF_REACH].map(|f| counts(job, table, columns, f)),
+        counts: [&NEW, &OLD, &OUT_OF_REACH].map(|f| searched(job, table, columns, f)),
         dbh: lengths(job, table, columns, &DBH),
     }
 }
@@ -167,13 +175,13 @@ fn visit_id(table: &Table, columns: &Columns, row: usize, plot: &PlotId, date: D
 /// nobody can say afterwards whether it was a zero.
 fn count(job: &mut Job<'_>, table: &Table, rows: &Rows, row: usize, plot: &PlotId) -> Option<Count> {
     let names = [NEW.name, OLD.name, OUT_OF_REACH.name];
-    let present = names.map(|n| job.report.columns.iter().any(|c| c.field == n));
     let values = [0, 1, 2].map(|i| rows.counts[i][row]);
     if values.iter().all(Option::is_none) {
         return None;
     }
     for i in 0..3 {
-        if present[i] && values[i].is_none() {
+        // A cell that is not a count has been told as such; it is not blank too.
+        if rows.blank[i][row] && values[i].is_none() {
             let what = format!("The count of \"{}\" is blank beside numbers; a blank is not a zero.", names[i]);
             let problem = Problem::error("I-523", what, "Write 0 if none were seen.")
                 .row(table.number(row))

@@ -7,6 +7,7 @@ use super::cells::is_blank;
 use super::columns::Column;
 use super::job::Job;
 use super::table::Table;
+use super::words::Found;
 
 /// Which comes first in dates written with strokes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +40,7 @@ pub(super) fn dates(job: &mut Job<'_>, table: &Table, column: &Column) -> Vec<Op
     }
     let order = order(job, &cells, table, column);
     let mut dates = Vec::with_capacity(cells.len());
+    let mut strange = Found::default();
     for (row, cell) in cells.into_iter().enumerate() {
         let value = match (cell, order) {
             (Cell::Fixed(d) | Cell::Serial(d), _) => Some(d),
@@ -48,12 +50,14 @@ pub(super) fn dates(job: &mut Job<'_>, table: &Table, column: &Column) -> Vec<Op
         };
         let undecided = matches!(cell, Cell::Open(..)) && order.is_none();
         if value.is_none() && cell != Cell::Blank && !undecided {
-            let what = format!("\"{}\" is not a date.", table.cell(row, column.at));
-            let problem =
-                Problem::error("I-212", what, "Correct the cell.").row(table.number(row)).column(column.header.clone());
-            job.note(problem.expected("a date such as 2026-10-03"));
+            strange.add(format!("\"{}\"", table.cell(row, column.at)), table.number(row));
         }
         dates.push(value);
+    }
+    if let Some(first) = strange.first() {
+        let what = format!("Not a date: {}.", strange.listed());
+        let problem = Problem::error("I-212", what, "Correct the cells.").row(first).column(column.header.clone());
+        job.note(problem.expected("a date such as 2026-10-03"));
     }
     dates
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crownhold::types::Problem;
-use geo::{Coord, Geometry, LineString, MultiPolygon, Point, Polygon};
+use geo::{Coord, Geometry, LineString, MultiLineString, MultiPoint, MultiPolygon, Point, Polygon};
 use serde_json::{Map, Value};
 
 use super::crs::Crs;
@@ -103,7 +103,13 @@ fn shape(value: &Value) -> Result<Shape, String> {
             let parts = list(coordinates)?.iter().map(|p| polygon(p, &mut unclosed)).collect::<Result<_, _>>()?;
             Geometry::MultiPolygon(MultiPolygon(parts))
         }
-        other => return Err(format!("The shape is a {other}, not a point or a polygon.")),
+        "MultiPoint" => Geometry::MultiPoint(MultiPoint(line(coordinates)?.into_iter().map(Point).collect())),
+        "LineString" => Geometry::LineString(LineString(line(coordinates)?)),
+        "MultiLineString" => {
+            let lines = list(coordinates)?.iter().map(|l| line(l).map(LineString)).collect::<Result<_, _>>()?;
+            Geometry::MultiLineString(MultiLineString(lines))
+        }
+        other => return Err(format!("The shape is a {other}, which is not read.")),
     };
     Ok(Shape { geometry, unclosed })
 }
@@ -112,10 +118,14 @@ fn list(value: &Value) -> Result<&Vec<Value>, String> {
     value.as_array().ok_or_else(|| "The coordinates are not a list.".to_owned())
 }
 
+fn line(value: &Value) -> Result<Vec<Coord<f64>>, String> {
+    list(value)?.iter().map(position).collect()
+}
+
 fn polygon(value: &Value, unclosed: &mut usize) -> Result<Polygon<f64>, String> {
     let mut rings = Vec::new();
     for ring in list(value)? {
-        let points = list(ring)?.iter().map(position).collect::<Result<Vec<_>, _>>()?;
+        let points = line(ring)?;
         *unclosed += usize::from(points.first() != points.last());
         rings.push(LineString(points));
     }

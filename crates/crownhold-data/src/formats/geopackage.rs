@@ -140,12 +140,7 @@ fn read_shape(job: &mut Job<'_>, bytes: &[u8], row: u64) -> Option<Shape> {
     let geometry = match GpkgWkb(bytes).to_geo() {
         Ok(Geometry::Polygon(p)) => Geometry::MultiPolygon(MultiPolygon(vec![p])),
         Ok(Geometry::MultiPoint(p)) if p.0.len() == 1 => Geometry::Point(p.0[0]),
-        Ok(g @ (Geometry::MultiPolygon(_) | Geometry::Point(_))) => g,
-        Ok(_) => {
-            let what = "The shape is neither a point nor a polygon.";
-            job.note(Problem::error("I-401", what, "Give a layer of points or polygons.").row(row));
-            return None;
-        }
+        Ok(other) => other,
         Err(e) => {
             let what = format!("The geometry cannot be read: {e}.");
             job.note(Problem::error("I-401", what, "Mend the shape in the map program.").row(row));

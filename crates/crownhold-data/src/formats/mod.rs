@@ -10,7 +10,8 @@
 //! | [`crs`] | which coordinate system is meant, and how do its coordinates become the programme's? |
 //! | [`table`] | rows, cells and shapes, whatever file they came from |
 //! | `text`, `delimited`, `geojson`, `shapefile`, `geopackage`, `archive` | bytes to a table |
-//! | `columns`, `cells`, `dates` | which column is meant, in which unit; cells to values |
+//! | `columns`, `cells`, `words`, `dates` | which column is meant, in which unit; cells to values |
+//! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `resources`, `past` | rows to records |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
@@ -34,6 +35,9 @@ mod delimited;
 mod geojson;
 mod geopackage;
 mod job;
+mod keep;
+mod kinds;
+mod methods;
 mod no_spray;
 mod past;
 mod places;
@@ -46,8 +50,10 @@ mod station;
 mod strata;
 mod text;
 mod trees;
+mod twins;
 mod weather;
 mod wkt;
+mod words;
 
 pub use dates::DateOrder;
 pub use report::{Kind, Report, Taken, UsedColumn};

@@ -3,11 +3,14 @@
 use crownhold::types::{NoSprayArea, NoSprayId, NoSprayKind, Problem};
 
 use super::areas::fields;
-use super::cells::{self, choices, lengths};
+use super::cells::{self, lengths};
 use super::columns::{Columns, Field, Measure};
 use super::job::{Job, merge, note_doubles};
+use super::keep::Kept;
+use super::kinds;
 use super::places;
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// The area's own number.
@@ -24,11 +27,7 @@ fields! {
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let columns = Columns::find(job, table, FIELDS);
     if !table.spatial {
-        job.note(Problem::error(
-            "I-408",
-            "The file has no shapes.",
-            "Give the no-spray areas as GeoJSON, GeoPackage or shapefile.",
-        ));
+        kinds::note_none(job, table);
         return;
     }
     let Some(id_column) = columns.need(job, table, &ID).cloned() else { return };
@@ -39,13 +38,14 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         job.note(Problem::notice(
             "I-507",
             what,
-            "They were taken as \"other\", whose default buffer may be too small for water.",
+            "New ones were taken as \"other\", whose default buffer may be too small for water.",
         ));
     }
     let buffers = lengths(job, table, &columns, &BUFFER);
     let named = |row: usize| format!("no-spray area {}", table.cell(row, id_column.at));
     let Some(outlines) = places::outlines(job, table, named) else { return };
     let mut incoming = Vec::new();
+    let mut kept = Kept::default();
     let mut ids = Vec::new();
     for (row, shape) in outlines.into_iter().enumerate() {
         let Some(id) = cells::text(table, &columns, &ID, row) else {
@@ -54,14 +54,19 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         };
         ids.push((id.to_owned(), table.number(row)));
         let Some(shape) = shape else { continue };
+        let id = NoSprayId::new(id);
+        let old = job.draft.no_spray.iter().find(|a| a.id == id);
+        let note = cells::text(table, &columns, &NOTE, row).map(str::to_owned);
+        let old_note = old.map(|a| a.note.clone()).filter(|n| !n.is_empty());
         incoming.push(NoSprayArea {
-            id: NoSprayId::new(id),
-            kind: kinds[row].unwrap_or(NoSprayKind::Other),
+            id,
+            kind: kept.or_known(&KIND, "reasons", kinds[row], old.map(|a| a.kind)).unwrap_or(NoSprayKind::Other),
             shape,
-            buffer: buffers[row],
-            note: cells::text(table, &columns, &NOTE, row).unwrap_or_default().to_owned(),
+            buffer: kept.or_known(&BUFFER, "buffers", buffers[row], old.and_then(|a| a.buffer)),
+            note: kept.or_known(&NOTE, "notes", note, old_note).unwrap_or_default(),
         });
     }
+    kept.note(job, &columns);
     note_doubles(job, "no-spray area", ids.into_iter());
     job.report.taken = merge(&mut job.draft.no_spray, incoming, |a| a.id.clone());
 }

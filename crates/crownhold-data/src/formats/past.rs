@@ -6,10 +6,11 @@ use crownhold::tactics::Bundle;
 use crownhold::types::{BlockId, PastSeason, Tactic};
 
 use super::areas::{self, fields};
-use super::cells::{self, choices, counts, densities, grounds, shares};
+use super::cells::{self, counts, densities, grounds, shares};
 use super::columns::{Columns, Field, Measure};
 use super::job::{Job, merge, note_doubles};
 use super::table::Table;
+use super::words::choices;
 
 fields! {
     /// The year of that spring.

@@ -7,6 +7,7 @@ use super::cells;
 use super::columns::{Columns, Field, Measure};
 use super::crs::Crs;
 use super::job::Job;
+use super::kinds;
 use super::shapes::{Outline, mend};
 use super::table::{Declared, Table};
 
@@ -72,9 +73,12 @@ impl Way {
 }
 
 /// The points of a table, in the programme's system; `None` where a row has none.
-/// Returns `None` after an error was noted, or when the table has no positions at all.
+/// Returns `None` after an error was noted.
 pub(super) fn points(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Option<Vec<Option<Point<f64>>>> {
     let raw = if table.spatial { shape_points(job, table) } else { column_points(job, table, columns)? };
+    if raw.iter().all(Option::is_none) {
+        return Some(vec![None; table.len()]);
+    }
     let declared = if table.spatial { table.declared.clone() } else { text_crs(job, table, columns)? };
     let way = way(job, &declared, &raw)?;
     let mut placed = Vec::with_capacity(raw.len());
@@ -97,20 +101,12 @@ fn place(job: &mut Job<'_>, table: &Table, way: &Way, row: usize, at: Coord<f64>
 }
 
 fn shape_points(job: &mut Job<'_>, table: &Table) -> Vec<Option<Coord<f64>>> {
-    let mut points = Vec::with_capacity(table.len());
-    for row in 0..table.len() {
-        let at = match table.shape(row).map(|s| &s.geometry) {
-            Some(Geometry::Point(p)) if p.x().is_finite() && p.y().is_finite() => Some(p.0),
-            Some(Geometry::MultiPolygon(_)) => {
-                let what = "The shape is a polygon where a point is needed.";
-                job.note(Problem::error("I-401", what, "Give a layer of points.").row(table.number(row)));
-                None
-            }
-            _ => None,
-        };
-        points.push(at);
-    }
-    points
+    kinds::note_wrong(job, table, kinds::Needed::Points);
+    let at = |row: usize| match table.shape(row).map(|s| &s.geometry) {
+        Some(Geometry::Point(p)) if p.x().is_finite() && p.y().is_finite() => Some(p.0),
+        _ => None,
+    };
+    (0..table.len()).map(at).collect()
 }
 
 fn column_points(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Option<Vec<Option<Coord<f64>>>> {
@@ -142,6 +138,11 @@ pub(super) fn outlines(
     table: &Table,
     name: impl Fn(usize) -> String,
 ) -> Option<Vec<Option<MultiPolygon<f64>>>> {
+    kinds::note_wrong(job, table, kinds::Needed::Outlines);
+    if !kinds::has_outlines(table) {
+        kinds::note_none(job, table);
+        return None;
+    }
     // One corner each is enough to know where the layer lies, and a wild corner elsewhere does no harm.
     let corners: Vec<Option<Coord<f64>>> =
         (0..table.len()).map(|r| table.shape(r).and_then(|s| s.geometry.coords_iter().next())).collect();
@@ -157,11 +158,15 @@ pub(super) fn outlines(
 fn outline(job: &mut Job<'_>, table: &Table, way: &Way, row: usize, item: &str) -> Option<MultiPolygon<f64>> {
     let number = table.number(row);
     let shape = table.shape(row);
-    let Some(Geometry::MultiPolygon(raw)) = shape.map(|s| &s.geometry) else {
-        let what =
-            if shape.is_some() { "The shape is a point where a polygon is needed." } else { "The row has no shape." };
-        job.note(Problem::error("I-406", what, "Draw it again or take the row out.").row(number).item(item));
-        return None;
+    let raw = match shape.map(|s| &s.geometry) {
+        Some(Geometry::MultiPolygon(raw)) => raw,
+        // Points and lines were noted for the layer as a whole.
+        Some(_) => return None,
+        None => {
+            let problem = Problem::error("I-406", "The row has no shape.", "Draw it again or take the row out.");
+            job.note(problem.row(number).item(item));
+            return None;
+        }
     };
     let placed = raw.try_map_coords(|c| way.bring(c).filter(|p| !way.is_far(*p)).ok_or(c));
     match placed {

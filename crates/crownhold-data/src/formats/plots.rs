@@ -1,16 +1,19 @@
 //! Survey plots.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crownhold::types::{Area, BlockId, Length, Plot, PlotId, PlotMethod, Problem};
 
 use super::areas::{self, fields};
-use super::cells::{self, choices, grounds, lengths, maybe_numbers};
+use super::cells::{self, grounds, lengths, maybe_numbers};
 use super::columns::{Columns, Field, Measure};
 use super::job::{Job, merge, note_doubles};
+use super::keep::Kept;
+use super::methods::{self, Method, is_prism};
 use super::places::{self, X};
 use super::table::Table;
 use super::trees::Finder;
+use super::words::{Word, readings};
 
 fields! {
     /// The plot's own number.
@@ -42,7 +45,8 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     debug_assert!(EAST.name == X.name && NORTH.name == places::Y.name, "places look for the same fields");
     let columns = Columns::find(job, table, FIELDS);
     let Some(id_column) = columns.need(job, table, &ID).cloned() else { return };
-    let methods = methods(job, table, &columns);
+    let old = known_plots(job, table, &columns);
+    let methods = methods(job, table, &columns, &old);
     let sizes = sizes(job, table, &columns);
     let placed = table.spatial || columns.get(X.name).is_some();
     let points = if placed { places::points(job, table, &columns) } else { Some(vec![None; table.len()]) };
@@ -55,6 +59,7 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         found.push((named, point.and_then(|p| finder.block_at(p))));
     }
     let mut incoming = Vec::new();
+    let mut kept = Kept::default();
     let mut ids = Vec::new();
     for (row, (named, lies_in)) in found.into_iter().enumerate() {
         let Some(id) = cells::text(table, &columns, &ID, row) else {
@@ -62,13 +67,26 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
             continue;
         };
         ids.push((id.to_owned(), table.number(row)));
+        let old = old[row].as_ref();
+        let named = if lies_in.is_none() {
+            kept.or_known(&BLOCK, "blocks", named, old.map(|p| p.block.clone()))
+        } else {
+            named
+        };
         let block = block_of(job, id, named, lies_in, &known, table.number(row));
-        let method = methods[row].unwrap_or(PlotMethod::FixedRadius);
-        let area = area_of(job, table, row, id, method, &sizes);
+        let said = methods[row].map(|m| m.method);
+        let method = kept.or_known(&METHOD, "methods", said, old.map(|p| p.method)).unwrap_or(PlotMethod::FixedRadius);
+        let size = size_of(&sizes, row, methods[row].and_then(|m| m.area));
+        // The size of a plot that is counted in another way now says nothing.
+        let known_size = old.filter(|p| p.method.word() == method.word()).and_then(|p| p.area);
+        let area = kept.or_known(&AREA, "sizes", size, known_size);
+        check_area(job, table, row, id, method, area, &sizes);
+        let place = kept.or_known(&EAST, "positions", points[row], old.and_then(|p| p.place));
         if let Some(block) = block {
-            incoming.push(Plot { id: PlotId::new(id), block, place: points[row], method, area });
+            incoming.push(Plot { id: PlotId::new(id), block, place, method, area });
         }
     }
+    kept.note(job, &columns);
     note_doubles(job, "plot", ids.into_iter());
     job.report.taken = merge(&mut job.draft.plots, incoming, |p| p.id.clone());
 }
@@ -110,25 +128,27 @@ fn block_of(
     }
 }
 
-fn methods(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<Option<PlotMethod>> {
+/// The method of each row, with the area where its words give one; `None` where neither they nor a factor do.
+fn methods(job: &mut Job<'_>, table: &Table, columns: &Columns, old: &[Option<Plot>]) -> Vec<Option<Method>> {
     let factors = maybe_numbers(job, table, columns, &BAF);
-    let mut methods = choices(job, table, columns, &METHOD, method, &METHODS);
+    let mut methods = readings(job, table, columns, &METHOD, method, &METHODS);
     let mut silent = 0;
-    for (row, method) in methods.iter_mut().enumerate() {
-        silent += usize::from(method.is_none() && factors[row].is_none());
-        let is_prism = matches!(method, Some(PlotMethod::Prism { .. }));
-        match (is_prism, factors[row]) {
-            (_, Some(factor)) if is_prism || method.is_none() => {
-                *method = Some(PlotMethod::Prism { basal_area_factor: factor })
+    for (row, read) in methods.iter_mut().enumerate() {
+        let said = read.map(|m| m.method);
+        let known = old[row].as_ref().map(|p| p.method);
+        silent += usize::from(said.is_none() && factors[row].is_none() && known.is_none());
+        let lacks_factor = matches!(said, Some(PlotMethod::Prism { basal_area_factor }) if basal_area_factor.is_nan());
+        let method = match (factors[row], known.filter(|k| is_prism(*k))) {
+            (Some(factor), _) if said.is_none_or(is_prism) => PlotMethod::Prism { basal_area_factor: factor },
+            (None, Some(known)) if lacks_factor => known,
+            _ => {
+                if lacks_factor {
+                    no_factor(job, table.number(row));
+                }
+                continue;
             }
-            (true, None) => {
-                let what = "A prism plot needs its basal area factor.";
-                let problem =
-                    Problem::error("I-513", what, "Give a column baf, in square feet per acre.").row(table.number(row));
-                job.note(problem.expected("a factor such as 10"));
-            }
-            _ => {}
-        }
+        };
+        *read = Some(Method { method, area: read.and_then(|m| m.area) });
     }
     if silent > 0 {
         let what = format!("Plots that do not say how they are counted: {silent}.");
@@ -137,20 +157,24 @@ fn methods(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Vec<Option<Pl
     methods
 }
 
-fn method(word: &str) -> Option<PlotMethod> {
-    let plain: String = word.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
-    Some(match plain.as_str() {
-        "fixedradius" | "fixed" | "circle" | "circular" | "radius" => PlotMethod::FixedRadius,
-        "square" => PlotMethod::Square,
-        "wholelot" | "lot" | "parcel" | "wholeparcel" => PlotMethod::WholeLot,
-        "prism" | "variable" | "variableradius" | "fixedandvariableradius" => {
-            PlotMethod::Prism { basal_area_factor: f64::NAN }
-        }
-        "timedwalk" | "walk" | "fiveminutewalk" => PlotMethod::TimedWalk,
-        "burlap" | "band" => PlotMethod::Burlap,
-        "trap" | "pheromonetrap" => PlotMethod::Trap,
-        _ => return None,
-    })
+fn no_factor(job: &mut Job<'_>, row: u64) {
+    let what = "A prism plot needs its basal area factor.";
+    let problem = Problem::error("I-513", what, "Give a column baf, in square feet per acre.").row(row);
+    job.note(problem.expected("a factor such as 10"));
+}
+
+/// A plain name is sure; a size makes the form likely (a plot of 1/40 acre is a circle, a length its radius).
+fn method(word: &str) -> Option<Word<Method>> {
+    if let Some(method) = methods::by_name(word) {
+        return Some(Word::Sure(Method { method, area: None }));
+    }
+    let read = methods::by_size(word)?;
+    let meaning = match (read.method, read.area) {
+        (PlotMethod::Prism { basal_area_factor }, _) => format!("prism with factor {basal_area_factor}"),
+        (method, Some(area)) => format!("{}, {:.2} m2", method.word(), area.as_square_metres()),
+        (method, None) => method.word().to_owned(),
+    };
+    Some(Word::Likely(read, meaning))
 }
 
 struct Sizes {
@@ -168,13 +192,29 @@ fn sizes(job: &mut Job<'_>, table: &Table, columns: &Columns) -> Sizes {
     Sizes { asked: job.report.problems.iter().any(|p| p.code == "I-205"), areas, radii, sides }
 }
 
-/// The counted area: as given, else from radius or side. An area count without it is an error.
-fn area_of(job: &mut Job<'_>, table: &Table, row: usize, id: &str, method: PlotMethod, sizes: &Sizes) -> Option<Area> {
-    let square = |l: Length, by: f64| Area::square_metres(l.as_metres() * l.as_metres() * by);
-    let circle = sizes.radii[row].map(|r| square(r, std::f64::consts::PI));
-    let side = sizes.sides[row].map(|s| square(s, 1.0));
-    let area = sizes.areas[row].or(circle).or(side);
+fn circle(radius: Length) -> Area {
+    Area::square_metres(radius.as_metres() * radius.as_metres() * std::f64::consts::PI)
+}
+
+/// The counted area: as given, else from radius or side, else from the words of the method.
+fn size_of(sizes: &Sizes, row: usize, in_words: Option<Area>) -> Option<Area> {
+    let square = |l: Length| Area::square_metres(l.as_metres() * l.as_metres());
+    sizes.areas[row].or(sizes.radii[row].map(circle)).or(sizes.sides[row].map(square)).or(in_words)
+}
+
+/// An area count without a size, or with one that cannot be, is an error.
+fn check_area(
+    job: &mut Job<'_>,
+    table: &Table,
+    row: usize,
+    id: &str,
+    method: PlotMethod,
+    area: Option<Area>,
+    sizes: &Sizes,
+) {
     let about = |p: Problem| p.row(table.number(row)).item(format!("plot {id}"));
+    let differs =
+        |a: Area| sizes.areas[row].is_some() && sizes.radii[row].is_some_and(|r| ((circle(r) / a) - 1.0).abs() > 0.05);
     match area {
         None if method.is_area_count() && !sizes.asked => {
             let what = format!("The {} plot has no size.", method.word());
@@ -182,15 +222,20 @@ fn area_of(job: &mut Job<'_>, table: &Table, row: usize, id: &str, method: PlotM
         }
         Some(a) if !(AREAS.0..=AREAS.1).contains(&a.as_square_metres()) => {
             let what = format!("A plot of {:.2} square metres.", a.as_square_metres());
-            job.note(about(
-                Problem::error("I-516", what, "Check the unit of its size.").expected("1 to 200,000 square metres"),
-            ));
+            let problem = Problem::error("I-516", what, "Check the unit of its size.");
+            job.note(about(problem.expected("1 to 200,000 square metres")));
         }
-        Some(a) if sizes.areas[row].is_some() && circle.is_some_and(|c| ((c / a) - 1.0).abs() > 0.05) => {
+        Some(a) if differs(a) => {
             let what = "Area and radius of the plot do not fit each other.";
             job.note(about(Problem::notice("I-517", what, "The area was taken.")));
         }
         _ => {}
     }
-    area
+}
+
+/// The plot of each row as it is known so far.
+fn known_plots(job: &Job<'_>, table: &Table, columns: &Columns) -> Vec<Option<Plot>> {
+    let old: BTreeMap<&str, &Plot> = job.draft.plots.iter().map(|p| (p.id.as_str(), p)).collect();
+    let known = |row| cells::text(table, columns, &ID, row).and_then(|id| old.get(id).map(|p| (*p).clone()));
+    (0..table.len()).map(known).collect()
 }

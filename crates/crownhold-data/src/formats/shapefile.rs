@@ -3,7 +3,7 @@
 use std::io::Cursor;
 
 use crownhold::types::Problem;
-use geo::{Coord, Geometry, LineString, MultiPolygon, Point, Polygon, Winding as _};
+use geo::{Coord, Geometry, LineString, MultiLineString, MultiPolygon, Point, Polygon, Winding as _};
 use shapefile::dbase::{self, FieldValue};
 use shapefile::record::traits::HasXY;
 use shapefile::{PolygonRing, ShapeReader};
@@ -71,12 +71,21 @@ fn one(job: &mut Job<'_>, shape: shapefile::Shape, row: u64) -> Option<Shape> {
         S::Polygon(p) => Some(polygons(p.rings())),
         S::PolygonM(p) => Some(polygons(p.rings())),
         S::PolygonZ(p) => Some(polygons(p.rings())),
+        S::Polyline(l) => lines(l.parts()),
+        S::PolylineM(l) => lines(l.parts()),
+        S::PolylineZ(l) => lines(l.parts()),
         _ => {
-            let what = "The shape is neither a point nor a polygon.";
+            let what = "The shape is neither a point, a line nor a polygon.";
             job.note(Problem::error("I-401", what, "Give a layer of points or polygons.").row(row));
             None
         }
     }
+}
+
+fn lines<P: HasXY>(parts: &[Vec<P>]) -> Option<Shape> {
+    let line = |part: &Vec<P>| LineString(part.iter().map(|p| Coord { x: p.x(), y: p.y() }).collect());
+    let geometry = Geometry::MultiLineString(MultiLineString(parts.iter().map(line).collect()));
+    Some(Shape { geometry, unclosed: 0 })
 }
 
 /// Rings to polygons: clockwise rings are outlines, the others holes of the outline before them.

@@ -7,6 +7,9 @@ use crownhold::types::{BlockId, HostClass, HostShares, Problem, Records, Share};
 /// Blocks with fewer classed trees than this are left alone: three trees say little about a block.
 const LEAST_TREES: usize = 5;
 
+/// How many block ids are listed in one notice.
+const IDS_LISTED: usize = 40;
+
 /// What a tree counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TreeWeight {
@@ -18,7 +21,8 @@ pub enum TreeWeight {
     Count,
 }
 
-/// Fills the host shares of blocks from the trees that stand in them, and says what it did.
+/// Fills the host shares of blocks from the trees that stand in them, and says what it did: in one notice the
+/// blocks that were filled, in another those with too few trees; nothing when no block lacks shares.
 ///
 /// Blocks that have shares keep them unless `replace`. Trees without a class are left out of the shares.
 /// Canopy is not touched. The inventory usually holds public trees only, so on private ground the shares
@@ -35,7 +39,7 @@ pub fn shares_from_trees(records: &mut Records, weight: TreeWeight, replace: boo
             None => unclassed += 1,
         }
     }
-    let (mut filled, mut few) = (0, Vec::new());
+    let (mut filled, mut few) = (Vec::new(), Vec::new());
     for block in records.blocks.iter_mut().filter(|b| replace || b.hosts.is_none()) {
         let trees = standing.get(&block.id).map_or(&[][..], Vec::as_slice);
         if trees.len() < LEAST_TREES {
@@ -43,9 +47,9 @@ pub fn shares_from_trees(records: &mut Records, weight: TreeWeight, replace: boo
             continue;
         }
         block.hosts = Some(shares(trees, weight));
-        filled += 1;
+        filled.push(block.id.to_string());
     }
-    told(weight, filled, &few, unclassed)
+    told(weight, &filled, &few, unclassed)
 }
 
 fn shares(trees: &[(HostClass, Option<f64>)], weight: TreeWeight) -> HostShares {
@@ -62,24 +66,29 @@ fn shares(trees: &[(HostClass, Option<f64>)], weight: TreeWeight) -> HostShares 
     }
 }
 
-fn told(weight: TreeWeight, filled: usize, few: &[String], unclassed: usize) -> Vec<Problem> {
+fn told(weight: TreeWeight, filled: &[String], few: &[String], unclassed: usize) -> Vec<Problem> {
     let how = match weight {
         TreeWeight::Diameter => "each tree weighing the square of its diameter",
         TreeWeight::Count => "each tree counting the same",
     };
-    let mut told = vec![Problem::notice(
-        "I-801",
-        format!("Blocks whose host shares were worked out from the inventory, {how}: {filled}."),
-        "An inventory of public trees says little about private gardens; correct the shares where you know better.",
-    )];
-    if !few.is_empty() {
-        let what =
-            format!("Blocks with fewer than {LEAST_TREES} trees of a known class: {} ({}).", few.len(), few.join(", "));
-        told.push(Problem::notice("I-802", what, "Their host shares stay unknown; give them with \"areas\"."));
+    let mut told = Vec::new();
+    if !filled.is_empty() {
+        let what = format!("Host shares worked out from the inventory, {how}, for blocks: {}.", listed(filled));
+        let aside =
+            if unclassed > 0 { format!("Trees of no known class were left out: {unclassed}. ") } else { String::new() };
+        let remedy =
+            "An inventory of public trees says little about private gardens; correct the shares where you know better.";
+        told.push(Problem::notice("I-801", what, aside + remedy));
     }
-    if unclassed > 0 {
-        let what = format!("Trees in blocks whose species name the table does not know: {unclassed}.");
-        told.push(Problem::notice("I-509", what, "They were left out of the shares."));
+    if !few.is_empty() {
+        let what = format!("Blocks with fewer than {LEAST_TREES} trees of a known class: {}.", listed(few));
+        told.push(Problem::notice("I-802", what, "Their host shares were left as they are; give them with \"areas\"."));
     }
     told
+}
+
+/// "12 (A, B, C ...)": the number, and as many ids as a reader takes in.
+fn listed(ids: &[String]) -> String {
+    let more = if ids.len() > IDS_LISTED { " ..." } else { "" };
+    format!("{} ({}{more})", ids.len(), ids[..ids.len().min(IDS_LISTED)].join(", "))
 }

@@ -2,7 +2,7 @@
 //! (GHCN-Daily: ID, DATE, ELEMENT, VALUE, M-FLAG, Q-FLAG, S-FLAG; temperatures in tenths of a degree C,
 //! precipitation in tenths of a millimetre, as the layout's own readme states).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crownhold::types::Problem;
 use jiff::civil::Date;
@@ -49,6 +49,10 @@ pub(super) fn is_by_element(table: &Table) -> bool {
 /// Rows to days, station by station.
 pub(super) fn read(job: &mut Job<'_>, table: &Table) -> Vec<Series> {
     let Some(layout) = layout(table) else { return Vec::new() };
+    let named: BTreeSet<&str> = (0..table.len()).map(|r| table.cell(r, layout.station)).collect();
+    // A file of one station may be given another name; of several stations the name picks one.
+    let wish = job.wishes.station.clone();
+    let new_name = wish.clone().filter(|w| named.len() == 1 && !named.contains(w.as_str()));
     let mut stations: BTreeMap<String, BTreeMap<Date, RawDay>> = BTreeMap::new();
     let (mut failed, mut other) = (0, 0);
     for row in 0..table.len() {
@@ -62,8 +66,8 @@ pub(super) fn read(job: &mut Job<'_>, table: &Table) -> Vec<Series> {
             continue;
         }
         let Some((date, value)) = values(job, table, &layout, row) else { continue };
-        let station = table.cell(row, layout.station);
-        if job.wishes.station.as_deref().is_some_and(|w| w != station) {
+        let station = new_name.as_deref().unwrap_or_else(|| table.cell(row, layout.station));
+        if wish.as_deref().is_some_and(|w| w != station) {
             continue;
         }
         let days = stations.entry(station.to_owned()).or_default();

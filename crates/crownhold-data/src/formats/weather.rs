@@ -3,20 +3,22 @@
 //! A unit is taken from the header, from the user, from a layout that fixes it, or from values that leave
 //! no doubt (then it is said). A stated unit that the values contradict is an error with the evidence.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crownhold::types::quantity::celsius;
 use crownhold::types::{DayWeather, Length, Problem, StationId, WeatherSeries};
 use jiff::civil::Date;
 
 use super::areas::fields;
-use super::cells::{self, choices, numbers_or_words};
+use super::cells::{self, numbers_or_words};
 use super::columns::{Columns, Field, Measure};
 use super::dates::dates;
 use super::job::Job;
 use super::report::Taken;
 use super::station;
 use super::table::Table;
+use super::twins;
+use super::words::choices;
 
 fields! {
     /// Station.
@@ -166,7 +168,10 @@ fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<StatedUnits>
 /// The station of each row: its column, the user's word, or the file's name. A wished station picks one.
 fn station_of<'t>(job: &mut Job<'_>, table: &'t Table, columns: &'t Columns) -> impl Fn(usize) -> Option<String> + 't {
     let wish = job.wishes.station.clone();
-    let has_column = columns.get(STATION.name).is_some();
+    let named: BTreeSet<&str> = (0..table.len()).filter_map(|r| cells::text(table, columns, &STATION, r)).collect();
+    // A file of one station may be given another name; of several stations the name picks one.
+    let renamed = named.len() == 1 && wish.as_deref().is_some_and(|w| !named.contains(w));
+    let has_column = columns.get(STATION.name).is_some() && !renamed;
     let file = job.report.file.rsplit(['/', '\\']).next().unwrap_or_default();
     let stem = file.split('.').next().unwrap_or_default().to_owned();
     if !has_column && wish.is_none() {
@@ -388,6 +393,10 @@ fn note_gaps(job: &mut Job<'_>, station: &str, days: &BTreeMap<Date, (DayWeather
 
 fn merge_series(job: &mut Job<'_>, series: Series, days: Vec<DayWeather>) {
     let id = StationId::new(&series.station);
+    if let Some(problem) = twins::found(&job.draft.weather, &id, &days) {
+        job.note(problem);
+        return;
+    }
     let at = job.draft.weather.iter().position(|w| w.station == id);
     let at = at.unwrap_or_else(|| {
         let new = WeatherSeries {

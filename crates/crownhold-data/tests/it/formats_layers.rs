@@ -151,7 +151,47 @@ fn host_shares_from_trees() {
     assert!((hosts.resistant.value() - 0.125).abs() < 1e-12);
     assert!((hosts.immune.value() - 0.25).abs() < 1e-12);
     assert_eq!(records.blocks[1].hosts, None, "one tree is too few");
-    assert_eq!(said.iter().map(|p| p.code).collect::<Vec<_>>(), ["I-801", "I-802", "I-509"]);
+    assert_eq!(said.iter().map(|p| p.code).collect::<Vec<_>>(), ["I-801", "I-802"]);
+    insta::assert_snapshot!(said.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"));
+    assert_eq!(shares_from_trees(&mut records, TreeWeight::Diameter, false).len(), 1, "only those still without");
     shares_from_trees(&mut records, TreeWeight::Count, true);
     assert!((records.blocks[0].hosts.unwrap().susceptible.value() - 0.4).abs() < 1e-12);
+}
+
+fn feature(geometry: &str) -> String {
+    format!(r#"{{"type":"Feature","properties":{{"id":"1"}},"geometry":{geometry}}}"#)
+}
+
+/// Files that hold no outlines: what they hold is said, once.
+#[test]
+fn what_is_no_outline_is_told() {
+    let layer = |features: &[String]| {
+        let text = format!(r#"{{"type":"FeatureCollection","features":[{}]}}"#, features.join(","));
+        Input::single("layer.geojson", text)
+    };
+    let line = feature(r#"{"type":"LineString","coordinates":[[-82.004,42.998],[-82.003,42.998]]}"#);
+    let point = feature(r#"{"type":"Point","coordinates":[-82.004,42.998]}"#);
+    let none = feature("null");
+    let mut all = String::new();
+    let inputs = [
+        Input::single("trees.csv", "id,species,lon,lat\n1,red oak,-82.0035,42.9990\n2,red oak,-82.0034,42.9990\n"),
+        layer(&[line.clone(), line.clone()]),
+        layer(&[point.clone(), point]),
+        layer(&[none.clone(), none]),
+    ];
+    for input in &inputs {
+        let (shape, report) = outline(input, &Wishes::default(), &programme().programme);
+        assert!(shape.is_none() && report.has_errors());
+        all += &format!("== boundary: {}\n", told(&report));
+        for kind in [Kind::Blocks, Kind::NoSpray] {
+            let mut records = programme();
+            let report = import(kind, input, &Wishes::default(), &mut records);
+            assert!(report.has_errors(), "{}", told(&report));
+            all += &format!("== {}\n", told(&report));
+        }
+    }
+    insta::assert_snapshot!(all);
+    let mut records = with_blocks();
+    let report = import(Kind::Trees, &layer(&[line]), &Wishes::default(), &mut records);
+    assert!(codes(&report).contains(&"I-401"), "{}", told(&report));
 }

@@ -186,18 +186,104 @@ pub fn default_table() -> Vec<SpeciesRule> {
         .collect()
 }
 
+/// A name that the table knows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Recognised<'t> {
+    /// The line of the table.
+    pub rule: &'t SpeciesRule,
+    /// Is only the genus known: because the name tells no more ("oak sp."), or because the table does not
+    /// list the species?
+    pub genus_only: bool,
+}
+
 /// The class of a species name as an inventory writes it; `None` when the table does not know it.
+/// As [`recognise`].
+pub fn classify(name: &str, table: &[SpeciesRule]) -> Option<HostClass> {
+    recognise(name, table).map(|found| found.rule.class)
+}
+
+/// The line of the table that a species name as an inventory writes it belongs to; `None` when there is none.
 ///
 /// Case, punctuation and word order do not matter ("Oak, northern red"); authorities and cultivars are
 /// passed over ("Quercus rubra L."); a name in brackets is tried as well ("red oak (Quercus rubra)").
-/// A scientific name that is not listed gets the class of its genus where the table has one. When the
+/// Shortened scientific names are read where only one line of the table fits ("Q. alba").
+/// A scientific name that is not listed gets the line of its genus where the table has one. When the
 /// parts of a name lead to different classes it is not known.
-pub fn classify(name: &str, table: &[SpeciesRule]) -> Option<HostClass> {
+pub fn recognise<'t>(name: &str, table: &'t [SpeciesRule]) -> Option<Recognised<'t>> {
     // A cultivar in quotes is a name of its own and says nothing about the species.
     let name: String = without_cultivar(name);
-    let mut parts = name.split(['(', ')', '[', ']', '/', ';']).filter_map(|part| classify_part(part, table));
-    let first = parts.next()?;
-    parts.all(|other| other == first).then_some(first)
+    let found: Vec<Recognised<'t>> = parts(&name).filter_map(|part| recognise_part(part, table)).collect();
+    let first = *found.first()?;
+    let agreed = found.iter().all(|other| other.rule.class == first.rule.class);
+    let species = found.iter().find(|f| !f.genus_only).copied();
+    agreed.then(|| species.unwrap_or(first))
+}
+
+fn parts(name: &str) -> impl Iterator<Item = &str> {
+    name.split(['(', ')', '[', ']', '/', ';'])
+}
+
+/// The name of the table that an unknown name most likely is a misspelling of; `None` when nothing is near,
+/// or names of several lines are equally near. It is for offering, never for taking.
+///
+/// Near is one slip of the pen (a letter too many, too few, another one, or two exchanged), or two in names
+/// of ten letters and more.
+pub fn nearest<'t>(name: &str, table: &'t [SpeciesRule]) -> Option<&'t str> {
+    let name = without_cultivar(name);
+    let spellings: Vec<String> = parts(&name).flat_map(spellings).filter(|s| s.len() >= SHORTEST_OFFERED).collect();
+    let names = table.iter().flat_map(|r| std::iter::once(&r.scientific).chain(&r.common).map(move |n| (r, n)));
+    let mut best: Option<(usize, &'t SpeciesRule, &'t str)> = None;
+    let mut tied = false;
+    for (rule, listed) in names {
+        let listed_words = words(listed).join(" ");
+        let slips = spellings.iter().filter_map(|s| {
+            let most = if s.chars().count() >= 10 { 2 } else { 1 };
+            Some(slips_between(s, &listed_words)).filter(|slips| *slips <= most)
+        });
+        let Some(slips) = slips.min() else { continue };
+        match best {
+            Some((least, ..)) if slips > least => {}
+            Some((least, first, _)) if slips == least => tied |= first.scientific != rule.scientific,
+            _ => (best, tied) = (Some((slips, rule, listed.as_str())), false),
+        }
+    }
+    best.filter(|_| !tied).map(|(.., listed)| listed)
+}
+
+/// Names shorter than this are near too much.
+const SHORTEST_OFFERED: usize = 6;
+
+/// A name as written, and with what stands behind its comma put in front ("oak, nothern red").
+fn spellings(part: &str) -> Vec<String> {
+    let plain = words(part).join(" ");
+    match part.split_once(',') {
+        Some((last, first)) => vec![plain, words(&format!("{first} {last}")).join(" ")],
+        None => vec![plain],
+    }
+}
+
+/// Letters to add, drop, change or exchange with their neighbour until one name is the other
+/// (optimal string alignment).
+fn slips_between(one: &str, other: &str) -> usize {
+    let (one, other): (Vec<char>, Vec<char>) = (one.chars().collect(), other.chars().collect());
+    // Names of very different length are far apart; most of the table is passed over here.
+    if one.len().abs_diff(other.len()) > 2 {
+        return usize::MAX;
+    }
+    let mut rows: Vec<Vec<usize>> = vec![(0..=other.len()).collect()];
+    for i in 1..=one.len() {
+        let mut row = vec![i];
+        for j in 1..=other.len() {
+            let changed = rows[i - 1][j - 1] + usize::from(one[i - 1] != other[j - 1]);
+            let mut least = changed.min(rows[i - 1][j] + 1).min(row[j - 1] + 1);
+            if i > 1 && j > 1 && one[i - 1] == other[j - 2] && one[i - 2] == other[j - 1] {
+                least = least.min(rows[i - 2][j - 2] + 1);
+            }
+            row.push(least);
+        }
+        rows.push(row);
+    }
+    rows[one.len()][other.len()]
 }
 
 fn without_cultivar(name: &str) -> String {
@@ -225,12 +311,16 @@ fn words(name: &str) -> Vec<String> {
     letters.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect()
 }
 
-fn classify_part(part: &str, table: &[SpeciesRule]) -> Option<HostClass> {
+fn recognise_part<'t>(part: &str, table: &'t [SpeciesRule]) -> Option<Recognised<'t>> {
     let words = words(part);
-    by_common_name(&words, table).or_else(|| by_scientific_name(&words, table))
+    by_common_name(&words, table)
+        .or_else(|| by_scientific_name(&words, table))
+        .or_else(|| by_shortened_name(part, table))
+        .map(|rule| Recognised { rule, genus_only: rule.scientific.ends_with(" sp.") })
+        .or_else(|| of_genus(words.first()?, table).map(|rule| Recognised { rule, genus_only: true }))
 }
 
-fn by_common_name(words: &[String], table: &[SpeciesRule]) -> Option<HostClass> {
+fn by_common_name<'t>(words: &[String], table: &'t [SpeciesRule]) -> Option<&'t SpeciesRule> {
     let key = |words: &[String]| {
         let mut sorted = words.to_vec();
         sorted.sort();
@@ -249,23 +339,48 @@ fn by_common_name(words: &[String], table: &[SpeciesRule]) -> Option<HostClass> 
         let (s, r) = key(&self::words(common));
         s == sorted || r == run || (bare.len() < words.len() && bare.concat() == r)
     };
-    table.iter().find(|rule| !run.is_empty() && rule.common.iter().any(meets)).map(|rule| rule.class)
+    table.iter().find(|rule| !run.is_empty() && rule.common.iter().any(meets))
 }
 
 /// What stands after a genus when the species is not told.
 const GENUS_MARKS: [&str; 4] = ["sp", "spp", "species", "spec"];
 
-fn by_scientific_name(words: &[String], table: &[SpeciesRule]) -> Option<HostClass> {
+fn is_of_genus(rule: &SpeciesRule, genus: &str) -> bool {
+    rule.scientific.split_whitespace().next().is_some_and(|first| first.eq_ignore_ascii_case(genus))
+}
+
+fn by_scientific_name<'t>(words: &[String], table: &'t [SpeciesRule]) -> Option<&'t SpeciesRule> {
     let genus = words.first()?;
-    let of_genus = |rule: &&SpeciesRule| {
-        rule.scientific.split_whitespace().next().is_some_and(|first| first.eq_ignore_ascii_case(genus))
-    };
-    let species = table.iter().filter(of_genus).find(|rule| {
+    table.iter().filter(|rule| is_of_genus(rule, genus)).find(|rule| {
         let listed = self::words(&rule.scientific);
         words.len() >= listed.len() && words[..listed.len()] == listed[..]
-    });
-    let whole = || table.iter().filter(of_genus).find(|r| r.scientific.ends_with(" sp."));
-    species.or_else(whole).map(|rule| rule.class)
+    })
+}
+
+fn of_genus<'t>(genus: &str, table: &'t [SpeciesRule]) -> Option<&'t SpeciesRule> {
+    table.iter().find(|rule| is_of_genus(rule, genus) && rule.scientific.ends_with(" sp."))
+}
+
+/// "Q. alba", "Quercus macro.": a genus of one letter or shortened with a point, a species in full or
+/// shortened with a point to three letters or more, when only one line fits both.
+fn by_shortened_name<'t>(part: &str, table: &'t [SpeciesRule]) -> Option<&'t SpeciesRule> {
+    let spaced = part.to_lowercase().replace('.', ". ");
+    let mut tokens = spaced.split_whitespace();
+    let (genus, species) = (tokens.next()?, tokens.next()?);
+    let plain = |token: &'_ str| token.trim_end_matches('.').to_owned();
+    let is_short = |token: &str| token.ends_with('.');
+    let (begins, wanted) = (plain(genus), plain(species));
+    if begins.is_empty() || wanted.len() < 3 || GENUS_MARKS.contains(&wanted.as_str()) {
+        return None;
+    }
+    let fits = |rule: &&SpeciesRule| {
+        let listed = rule.scientific.to_lowercase();
+        let Some((full, epithet)) = listed.split_once(' ') else { return false };
+        let genus_fits = full == begins || ((is_short(genus) || begins.len() == 1) && full.starts_with(&begins));
+        genus_fits && (epithet == wanted || (is_short(species) && epithet.starts_with(&wanted)))
+    };
+    let mut fitting = table.iter().filter(fits);
+    fitting.next().filter(|_| fitting.next().is_none())
 }
 
 #[cfg(test)]
@@ -344,5 +459,53 @@ mod tests {
             }
         }
         assert!(default_table().len() >= 90);
+    }
+
+    /// Only one line of the table fits "Q. alba"; "Acer sacch." is two maples, and so a maple.
+    #[test]
+    fn shortened_names() {
+        let table = default_table();
+        let line = |name: &str| recognise(name, &table).map(|r| (r.rule.scientific.as_str(), r.genus_only));
+        assert_eq!(line("Q. alba"), Some(("Quercus alba", false)));
+        assert_eq!(line("Q.alba"), Some(("Quercus alba", false)));
+        assert_eq!(line("q alba L."), Some(("Quercus alba", false)));
+        assert_eq!(line("Quercus macro."), Some(("Quercus macrocarpa", false)));
+        assert_eq!(line("Quer. rubra"), Some(("Quercus rubra", false)));
+        assert_eq!(line("Betula pap."), Some(("Betula papyrifera", false)));
+        assert_eq!(line("Acer sacch."), Some(("Acer sp.", true)));
+        assert_eq!(line("A. sacch."), None, "two maples");
+        assert_eq!(line("Betula p."), None, "too short, and two birches");
+        assert_eq!(line("Catalpa spec."), Some(("Catalpa sp.", true)));
+        assert_eq!(line("Q. phantastica"), None);
+    }
+
+    #[test]
+    fn a_genus_is_called_a_genus() {
+        let table = default_table();
+        let genus_only = |name: &str| recognise(name, &table).map(|r| r.genus_only);
+        assert_eq!(genus_only("oak sp."), Some(true));
+        assert_eq!(genus_only("oak"), Some(true));
+        assert_eq!(genus_only("Quercus phantastica"), Some(true));
+        assert_eq!(genus_only("Quercus rubra"), Some(false));
+        assert_eq!(genus_only("oak (Quercus rubra)"), Some(false));
+    }
+
+    #[test]
+    fn near_names_are_offered() {
+        let table = default_table();
+        let near = |name: &str| nearest(name, &table);
+        assert_eq!(near("Qurecus alba"), Some("Quercus alba"));
+        assert_eq!(near("Quercusrubra"), Some("Quercus rubra"));
+        assert_eq!(near("Oak, nothern red"), Some("northern red oak"));
+        assert_eq!(near("suger maple"), Some("sugar maple"));
+        for far in ["", "birch", "unknown", "stump", "Zelkova serrata", "vacant site", "pole oak tree"] {
+            assert_eq!(near(far), None, "{far}");
+        }
+        assert_eq!(slips_between("qurecus", "quercus"), 1);
+        assert_eq!(slips_between("oak", "oaks"), 1);
+        assert_eq!(slips_between("", "ab"), 2);
+        // One slip from saccharinum and from saccharum: not decided. Two names of one line are no tie.
+        assert_eq!(near("Acer saccharium"), None);
+        assert_eq!(near("gruy birch"), Some("gray birch"));
     }
 }
