@@ -1,6 +1,6 @@
 //! What keeps a plan from being better.
 //!
-//! A limit binds when some single change that would be a gain is refused by it, or when it is a
+//! A limit binds when it alone refuses some single change that would be a gain, or when it is a
 //! volunteer supply that is used up while crews are paid for work that volunteers may do. A limit
 //! that is nearly used but stands in nobody's way is not named.
 
@@ -44,19 +44,20 @@ pub(super) fn binding(standing: &Standing<'_>, hours: &[HoursUsed], units: UnitS
     all
 }
 
-/// Every change that would be a gain and that a single limit refuses, with the place of its block.
+/// What refuses the changes that would be a gain, with the place of the block: limits that stand alone in the way of
+/// one, because raising one of several would change nothing; only where every change meets several, all of these.
 fn refused_gains(standing: &Standing<'_>) -> Vec<(Option<String>, Refusal)> {
-    let mut all = Vec::new();
+    let (mut alone, mut together) = (Vec::new(), Vec::new());
     for (b, block) in standing.options.blocks.iter().enumerate() {
         for option in (0..block.options.len()).filter(|&o| block.options[o].allowed()) {
             let swap = standing.swap(b, option);
-            // Only a limit that stands alone in the way: raising one of several would change nothing.
-            if let ([only], true) = (swap.refused.as_slice(), swap.change.is_gain()) {
-                all.push((block.neighbourhood.clone(), only.clone()));
+            if swap.change.is_gain() {
+                let list = if swap.refused.len() == 1 { &mut alone } else { &mut together };
+                list.extend(swap.refused.into_iter().map(|r| (block.neighbourhood.clone(), r)));
             }
         }
     }
-    all
+    if alone.is_empty() { together } else { alone }
 }
 
 fn reaches(hours: &HoursUsed, period: Period, place: &Option<String>) -> bool {

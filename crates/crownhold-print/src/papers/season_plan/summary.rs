@@ -61,7 +61,6 @@ fn amount(b: &Binding, value: f64) -> String {
 fn supply(b: &Binding) -> Option<(String, &str)> {
     let mut parts = b.limit.splitn(3, ", ");
     let (who, period, place) = (parts.next()?, parts.next()?, parts.next()?);
-    let place = if place == "anywhere" { ALL_PLACES } else { place };
     (b.unit == "hours").then(|| (format!("{who}, {period}"), place))
 }
 
@@ -125,7 +124,7 @@ mod tests {
             by_standing(&places),
             "used up in Alder Row and X, the old; too few left in Dunmore (31 of 60 used); there are none in Elm"
         );
-        let everywhere = hours("anywhere", 1.0, 1.0);
+        let everywhere = hours("all neighbourhoods", 1.0, 1.0);
         assert_eq!(supply(&everywhere), Some(("volunteer hours, winter".to_owned(), ALL_PLACES)));
         assert_eq!(by_standing(&[(ALL_PLACES, &everywhere)]), "used up in all neighbourhoods");
         let both = by_standing(&[(ALL_PLACES, &everywhere), places[0]]);
