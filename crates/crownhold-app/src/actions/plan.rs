@@ -14,7 +14,7 @@ use crate::trouble::Trouble;
 /// Draws that a plan's risk is measured on again.
 pub const FRESH_DRAWS: usize = 2_000;
 /// Added to the seed for the fresh draws, so that they share nothing with the plan's own.
-const FRESH_SEED: u64 = 0x5EED_0F_F2E5;
+const FRESH_SEED: u64 = 0x005E_ED0F_F2E5;
 
 /// What the user wants of a plan beyond what the programme says.
 #[derive(Clone, Debug, Default)]
