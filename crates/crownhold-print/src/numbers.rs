@@ -193,10 +193,12 @@ fn plan_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow
     list.add("P-all-blocks", "blocks of the programme", count(rows.len(), "block", "blocks"));
     list.add("P-blocks", "blocks treated", grouped(treated as f64));
     list.add("P-sprayed", "area sprayed from the air, repeats counted", w.area(plan.sprayed()));
-    if let Some(area) = inputs.over_threshold {
+    if let Some(rule) = inputs.over_threshold {
         let label = "area sprayed by flying once over every counted block whose estimate is over its action threshold \
                      and that may be flown";
-        list.add("P-over-threshold", label, w.area(area));
+        list.add("P-over-threshold", label, w.area(rule.flown));
+        let label = "host area expected over tolerance if only that were done";
+        list.add("P-over-threshold-risk", label, w.area(rule.over_tolerance));
     }
     list.add("P-cost", "cost of the plan, crew wages included", money(plan.cost()));
     if let Some(budget) = inputs.records.resources.budget {

@@ -3,8 +3,8 @@
 use std::process::ExitCode;
 
 use crownhold::field::{WorkOrders, work_orders};
-use crownhold::tactics::threshold_rule;
-use crownhold::types::{Area, Records};
+use crownhold::tactics::{RuleOfThumb, threshold_rule};
+use crownhold::types::Records;
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
 use super::{args, say};
@@ -24,8 +24,8 @@ pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// Work orders, and the area flown by the rule of thumb.
-pub(super) fn beside(made: &Made, records: &Records) -> Result<(WorkOrders, Area), Trouble> {
+/// Work orders, and the rule of thumb.
+pub(super) fn beside(made: &Made, records: &Records) -> Result<(WorkOrders, RuleOfThumb), Trouble> {
     let notice_days = records.parameters.number("aerial.notice_days") as i64;
     let timing = made.stages.timing.as_ref().map_err(|p| Trouble::from(p.clone()))?;
     let orders = work_orders(&made.plan, &made.stages.options, timing, notice_days);
@@ -37,7 +37,7 @@ pub(super) fn inputs<'a>(
     made: &'a Made,
     records: &'a Records,
     orders: &'a WorkOrders,
-    over_threshold: Area,
+    over_threshold: RuleOfThumb,
 ) -> Result<SeasonPlanInputs<'a>, Trouble> {
     Ok(SeasonPlanInputs {
         records,

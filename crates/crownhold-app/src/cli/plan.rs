@@ -3,6 +3,7 @@
 use std::process::ExitCode;
 
 use crownhold::plan::Plan;
+use crownhold::tactics::threshold_rule;
 use crownhold::types::{Problem, Records};
 use crownhold_data::store::ProgrammeFile;
 use crownhold_print::wording::{Wording, chance, grouped};
@@ -88,7 +89,7 @@ fn text(made: &Made, records: &Records) -> String {
             grouped(b.volunteer_hours.as_hours()),
         ]);
     }
-    format!("{}\n{}\n{}", headline(made, w), table(&rows, "llrrrrrr"), closing(made))
+    format!("{}{}\n{}\n{}", headline(made, w), rule_of_thumb(made, records, w), table(&rows, "llrrrrrr"), closing(made))
 }
 
 fn headline(made: &Made, w: Wording) -> String {
@@ -97,8 +98,7 @@ fn headline(made: &Made, w: Wording) -> String {
     format!(
         "{} of {} blocks treated, {} flown, ${}, {} crew hours, {} volunteer hours.\n\
          Favoured-tree canopy expected to lose more leaf than tolerated: {} ({} if nothing is done){}.\n\
-         For the draws used, no plan within the limits does better by more than {:.3} % ({:.2} s).\n\
-         Below, the chance of losing more leaf than tolerated. Blocks not listed are watched.\n",
+         For the draws used, no plan within the limits does better by more than {:.3} % ({:.2} s).\n",
         plan.blocks.len() - watched,
         plan.blocks.len(),
         w.area(plan.sprayed()),
@@ -110,6 +110,16 @@ fn headline(made: &Made, w: Wording) -> String {
         measured_again(plan, w),
         100.0 * plan.gap,
         made.solve_seconds,
+    )
+}
+
+fn rule_of_thumb(made: &Made, records: &Records, w: Wording) -> String {
+    let rule = threshold_rule(records, &made.stages.density, &made.stages.options);
+    format!(
+        "By the action threshold alone (once over every counted block above it that may be flown): {} flown, {} left.\n\n\
+         Below, the chance of losing more leaf than tolerated. Blocks not listed are watched.\n",
+        w.area(rule.flown),
+        w.area(rule.over_tolerance)
     )
 }
 

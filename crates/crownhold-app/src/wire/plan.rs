@@ -1,7 +1,7 @@
 //! `plan --json`.
 
 use crownhold::plan::{BlockPlan, Plan, Status};
-use crownhold::tactics::BlockOptions;
+use crownhold::tactics::{BlockOptions, threshold_rule};
 use crownhold::types::Records;
 use serde::Serialize;
 
@@ -23,6 +23,7 @@ pub struct PlanJson {
     crew_hours: f64,
     volunteer_hours: f64,
     expected_host_acres_over_tolerance: RiskJson,
+    rule_of_thumb: RuleJson,
     aims: [AimJson; 3],
     binding: Vec<BindingJson>,
     hours: Vec<HoursJson>,
@@ -39,6 +40,12 @@ struct RiskJson {
     p95: Option<f64>,
     draws: usize,
     untreated: f64,
+}
+
+#[derive(Serialize, Debug)]
+struct RuleJson {
+    sprayed_acres: f64,
+    expected_host_acres_over_tolerance: f64,
 }
 
 #[derive(Serialize, Debug)]
@@ -109,6 +116,7 @@ impl PlanJson {
             crew_hours: total(|b| b.crew_hours.as_hours()),
             volunteer_hours: total(|b| b.volunteer_hours.as_hours()),
             expected_host_acres_over_tolerance: risk(plan),
+            rule_of_thumb: rule(made, records),
             aims: aims(plan),
             binding: plan
                 .binding
@@ -147,6 +155,14 @@ fn risk(plan: &Plan) -> RiskJson {
         p95: plan.risk.range.map(|r| acres(r.1)),
         draws: plan.risk.fresh_draws,
         untreated: acres(plan.risk.untreated),
+    }
+}
+
+fn rule(made: &Made, records: &Records) -> RuleJson {
+    let rule = threshold_rule(records, &made.stages.density, &made.stages.options);
+    RuleJson {
+        sprayed_acres: round(rule.flown.as_acres()),
+        expected_host_acres_over_tolerance: round(rule.over_tolerance.as_acres()),
     }
 }
 

@@ -5,7 +5,7 @@ use crownhold::field::{WorkOrder, WorkOrders};
 use crownhold::outlook::Outlook;
 use crownhold::plan::{Aims, Binding, BlockPlan, HoursUsed, Plan, Risk, RunnerUp, Status};
 use crownhold::survey::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
-use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options, RuleOfThumb};
 use crownhold::timing::{Event, EventDates, Timing, Window, WindowKind};
 use crownhold::types::{
     Area, Block, BlockId, Consent, Draws, HostShares, Hours, LandUse, Length, MassesPerArea, Money, NoSprayArea,
@@ -42,7 +42,7 @@ pub struct Town {
     pub options: Options,
     pub plan: Plan,
     pub orders: WorkOrders,
-    pub over_threshold: Option<Area>,
+    pub over_threshold: Option<RuleOfThumb>,
 }
 
 impl Town {
@@ -63,7 +63,10 @@ impl Town {
             density: density(&records),
             outlook: outlook(&records),
             timing: timing(),
-            over_threshold: Some(records.blocks.iter().map(Block::area).sum::<Area>() * 1.2),
+            over_threshold: Some(RuleOfThumb {
+                flown: records.blocks.iter().map(Block::area).sum::<Area>() * 1.2,
+                over_tolerance: records.blocks.iter().map(Block::area).sum::<Area>() * 0.1,
+            }),
             records,
             options,
             plan,

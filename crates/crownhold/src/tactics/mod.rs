@@ -144,3 +144,12 @@ pub struct Options {
     /// Seed behind the draws.
     pub seed: u64,
 }
+
+/// What flying by the action threshold alone would take, and what it would leave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RuleOfThumb {
+    /// Area flown, once over.
+    pub flown: Area,
+    /// Expected host area over tolerance, on the draws of the options.
+    pub over_tolerance: Area,
+}

@@ -6,7 +6,7 @@ use super::bars::{Case, bars};
 use super::cost::{Site, bill};
 use super::effect::{Effects, Ground};
 use super::larvae::{Larvae, Model};
-use super::{BlockOption, BlockOptions, Bundle, Options};
+use super::{BlockOption, BlockOptions, Bundle, Options, RuleOfThumb};
 use crate::Setting;
 use crate::outlook::{by_land_use, host_trees};
 use crate::survey::{Density, DensityMethod};
@@ -119,16 +119,18 @@ fn sum_of_bills(
 }
 
 /// The rule of thumb beside which a plan is judged: fly once over every surveyed block that may be flown and whose
-/// estimate stands above its action threshold. Area flown.
-pub fn threshold_rule(records: &Records, density: &Density, options: &Options) -> Area {
+/// estimate stands above its action threshold, and do nothing else.
+pub fn threshold_rule(records: &Records, density: &Density, options: &Options) -> RuleOfThumb {
     let once = Bundle::new(vec![Tactic::AerialOnce]);
-    (0..records.blocks.len())
-        .filter(|b| {
-            let (_, estimate) = &density.blocks[*b];
-            let threshold = by_land_use(&records.parameters, "threshold", records.blocks[*b].land_use);
-            estimate.method == DensityMethod::OwnPlots && estimate.estimate.as_per_acre() > threshold
-        })
-        .filter_map(|b| options.blocks[b].options.iter().find(|o| o.bundle == once && o.allowed()))
-        .map(|o| o.sprayed)
-        .sum()
+    let mut rule = RuleOfThumb { flown: Area::ZERO, over_tolerance: Area::ZERO };
+    for (b, block) in options.blocks.iter().enumerate() {
+        let (_, found) = &density.blocks[b];
+        let threshold = by_land_use(&records.parameters, "threshold", records.blocks[b].land_use);
+        let meant = found.method == DensityMethod::OwnPlots && found.estimate.as_per_acre() > threshold;
+        let flight = block.options.iter().find(|o| meant && o.bundle == once && o.allowed());
+        let taken = flight.unwrap_or(&block.options[0]);
+        rule.flown = rule.flown + taken.sprayed;
+        rule.over_tolerance = rule.over_tolerance + block.host_area * taken.chance_over;
+    }
+    rule
 }

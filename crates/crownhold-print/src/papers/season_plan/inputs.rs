@@ -4,10 +4,10 @@ use crownhold::field::WorkOrders;
 use crownhold::outlook::Outlook;
 use crownhold::plan::{BlockPlan, Plan};
 use crownhold::survey::{Density, DensityEstimate};
-use crownhold::tactics::{BlockOption, BlockOptions, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Options, RuleOfThumb};
 use crownhold::timing::Timing;
 use crownhold::types::draws::quantile;
-use crownhold::types::{Area, Block, MassesPerArea, Problem, Records};
+use crownhold::types::{Block, MassesPerArea, Problem, Records};
 
 use crate::PrintError;
 use crate::wording::Wording;
@@ -29,9 +29,9 @@ pub struct SeasonPlanInputs<'a> {
     pub plan: &'a Plan,
     /// The work it asks for.
     pub orders: &'a WorkOrders,
-    /// Area flown by the rule of thumb: once over every counted block whose estimate is over its action threshold
-    /// and that may be flown; `None` leaves the comparison out.
-    pub over_threshold: Option<Area>,
+    /// The rule of thumb: once over every counted block whose estimate is over its action threshold and that may be
+    /// flown; `None` leaves the comparison out.
+    pub over_threshold: Option<RuleOfThumb>,
 }
 
 /// One block with its part of every stage.

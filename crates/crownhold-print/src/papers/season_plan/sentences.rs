@@ -67,7 +67,9 @@ fn flown(inputs: &SeasonPlanInputs<'_>) -> Value {
                  flown would take ",
             )
             .figure("P-over-threshold")
-            .say(".")
+            .say(" and leave ")
+            .figure("P-over-threshold-risk")
+            .say(" of favoured-tree canopy expected to lose too much leaf.")
             .done(),
         None => start.say(".").done(),
     }
