@@ -29,18 +29,25 @@ fn text(timing: &Timing) -> String {
     for e in &timing.events {
         events.push(vec![e.event.word().to_owned(), at(&e.dates, 0.05), at(&e.dates, 0.5), at(&e.dates, 0.95)]);
     }
-    let mut windows = vec![row(["window", "opens", "closes", "rule"])];
+    let mut windows = vec![row(["window", "opens", "closes", "none in", "rule"])];
     for w in &timing.windows {
-        windows.push(vec![w.kind.word().to_owned(), at(&w.opens, 0.5), at(&w.closes, 0.5), w.rule.clone()]);
+        let none = 100.0 * (1.0 - w.chance_open_after(None));
+        windows.push(vec![
+            w.kind.word().to_owned(),
+            day(w.opens_among_those_that_do(0.5)),
+            day(w.closes_among_those_that_do(0.5)),
+            format!("{none:.0} %"),
+            w.rule.clone(),
+        ]);
     }
     let mut out = format!(
-        "Spring of {}, as of {}, station {}, {} past years.\n\n{}\nWindows (medians):\n{}",
+        "Spring of {}, as of {}, station {}, {} past years.\n\n{}\nWindows (medians over the seasons that have them):\n{}",
         timing.season,
         timing.issued,
         timing.station,
         timing.years.len(),
         table(&events, "lrrr"),
-        table(&windows, "lrrl")
+        table(&windows, "lrrrl")
     );
     timing.notes.iter().for_each(|p| out += &format!("{p}\n"));
     out

@@ -33,7 +33,7 @@ struct EventJson {
 #[derive(Serialize, Debug)]
 struct WindowJson {
     window: &'static str,
-    /// Medians.
+    /// Medians and ranges over the members that have the window.
     opens: Option<Date>,
     closes: Option<Date>,
     opens_p05: Option<Date>,
@@ -70,12 +70,12 @@ impl From<&Timing> for TimingJson {
                 .iter()
                 .map(|w| WindowJson {
                     window: w.kind.word(),
-                    opens: date_quantile(&w.opens, 0.5),
-                    closes: date_quantile(&w.closes, 0.5),
-                    opens_p05: date_quantile(&w.opens, 0.05),
-                    opens_p95: date_quantile(&w.opens, 0.95),
-                    closes_p05: date_quantile(&w.closes, 0.05),
-                    closes_p95: date_quantile(&w.closes, 0.95),
+                    opens: w.opens_among_those_that_do(0.5),
+                    closes: w.closes_among_those_that_do(0.5),
+                    opens_p05: w.opens_among_those_that_do(0.05),
+                    opens_p95: w.opens_among_those_that_do(0.95),
+                    closes_p05: w.closes_among_those_that_do(0.05),
+                    closes_p95: w.closes_among_those_that_do(0.95),
                     never: none(&w.opens),
                     rule: w.rule.clone(),
                 })
