@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod chain;
+mod geometry_checks;
 mod survey_checks;
 mod timing_data;
 mod timing_degree_days;
