@@ -77,6 +77,13 @@ const LOSS: Origin = Origin {
     page: "docs/models/outlook.md",
 };
 
+const RULE_OF_THUMB: Origin = Origin {
+    how: "Not the plan: flying once over every block with plots of its own whose estimate is above the action threshold of its land use and that may be flown, and nothing else; the host area left is the sum of host area times the chance of losing more than tolerated.",
+    inputs: &["density estimates", "land use (threshold, tolerance)", "no-spray areas", "consents"],
+    parameters: &["threshold.", "aerial.", "buffer."],
+    page: "docs/models/tactics.md",
+};
+
 /// The origin of a figure by its id.
 pub fn origin(id: &str) -> &'static Origin {
     let end = id.rsplit('.').next().unwrap_or(id);
@@ -86,8 +93,14 @@ pub fn origin(id: &str) -> &'static Origin {
     if id.starts_with("H-") || end == "crew" || end == "volunteers" || id.contains("hours") {
         return &HOURS;
     }
+    if id.starts_with("P-over-threshold") {
+        return &RULE_OF_THUMB;
+    }
+    if id.starts_with("P-risk") {
+        return &PLANNED;
+    }
     match end {
-        "density" => &DENSITY,
+        "density" | "found" | "density-range" => &DENSITY,
         "untreated" => &UNTREATED,
         "planned" => &PLANNED,
         "cost" | "P-cost" => &COST,
