@@ -11,8 +11,12 @@ need() {
     "$@" >/dev/null 2>&1 || missing="$missing $package"
 }
 
+# The C library that bindgen loads; libclang-cpp, which other packages bring along, is not it.
 libclang() {
-    ls /usr/lib/llvm-*/lib/libclang*.so* "${LIBCLANG_PATH:-/nowhere}"/libclang*.so* 2>/dev/null | grep -q .
+    for place in /usr/lib/llvm-*/lib /usr/lib/*-linux-gnu "${LIBCLANG_PATH:-/nowhere}"; do
+        ls "$place"/libclang.so* "$place"/libclang-[0-9]*.so* 2>/dev/null | grep -q . && return 0
+    done
+    return 1
 }
 
 for purpose in "$@"; do
