@@ -1,0 +1,107 @@
+//! Long work: started by one request, watched and stopped by others.
+
+use std::collections::HashMap;
+use std::convert::Infallible;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::response::sse::{Event, KeepAlive, Sse};
+use futures_util::stream::{self, Stream};
+use serde::Serialize;
+use tokio::sync::watch;
+use tower_sessions::session::Id;
+
+use crate::trouble::Trouble;
+
+/// How far a job is, as the page shows it.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct State {
+    /// What is being done, in words.
+    pub phase: String,
+    /// Share done, 0 to 1.
+    pub share: f64,
+    /// Where to go when it is done.
+    pub href: Option<String>,
+    /// Why it came to nothing.
+    pub problems: Vec<String>,
+}
+
+impl State {
+    fn is_over(&self) -> bool {
+        self.href.is_some() || !self.problems.is_empty()
+    }
+}
+
+/// One piece of long work.
+pub struct Job {
+    state: watch::Sender<State>,
+    /// Set to stop; the work answers with the best it has.
+    pub stop: AtomicBool,
+}
+
+impl Job {
+    /// Says what is being done now.
+    pub fn at(&self, phase: impl Into<String>, share: f64) {
+        self.state.send_modify(|s| (s.phase, s.share) = (phase.into(), share));
+    }
+    /// How far it is.
+    pub fn state(&self) -> State {
+        self.state.borrow().clone()
+    }
+    /// Waits until it is over.
+    pub async fn over(&self) -> State {
+        let mut watching = self.state.subscribe();
+        match watching.wait_for(State::is_over).await {
+            Ok(state) => state.clone(),
+            Err(_) => self.state(),
+        }
+    }
+}
+
+/// Jobs by id. Kept while the desk is open; each is a few words.
+#[derive(Default)]
+pub struct Jobs(Mutex<HashMap<String, Arc<Job>>>);
+
+impl Jobs {
+    /// Starts work on a thread of its own; the work gives the page to go to.
+    pub fn start(&self, work: impl FnOnce(&Job) -> Result<String, Trouble> + Send + 'static) -> (String, Arc<Job>) {
+        let job = Arc::new(Job { state: watch::Sender::new(State::default()), stop: AtomicBool::new(false) });
+        let id = Id::default().to_string();
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).insert(id.clone(), Arc::clone(&job));
+        let running = Arc::clone(&job);
+        std::thread::spawn(move || {
+            // A panic must not leave a page waiting for ever.
+            let end = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| work(&running)));
+            running.state.send_modify(|s| match end {
+                Ok(Ok(href)) => (s.share, s.href) = (1.0, Some(href)),
+                Ok(Err(trouble)) => s.problems = trouble.problems.iter().map(ToString::to_string).collect(),
+                Err(_) => s.problems = vec!["The work broke off by a fault of the program. Nothing was changed.".into()],
+            });
+        });
+        (id, job)
+    }
+    /// A job.
+    pub fn get(&self, id: &str) -> Option<Arc<Job>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).get(id).cloned()
+    }
+    /// Asks a job to stop.
+    pub fn stop(&self, id: &str) {
+        if let Some(job) = self.get(id) {
+            job.stop.store(true, Ordering::Relaxed);
+        }
+    }
+}
+
+/// The states of a job as server-sent events, ending with the last one.
+pub fn watched(job: &Job) -> Sse<impl Stream<Item = Result<Event, Infallible>> + use<>> {
+    let watching = job.state.subscribe();
+    let states = stream::unfold((watching, true, false), |(mut watching, first, over)| async move {
+        if over || (!first && watching.changed().await.is_err()) {
+            return None;
+        }
+        let state = watching.borrow_and_update().clone();
+        let event = Event::default().json_data(&state).unwrap_or_default();
+        Some((Ok(event), (watching, false, state.is_over())))
+    });
+    Sse::new(states).keep_alive(KeepAlive::default())
+}

@@ -1,0 +1,116 @@
+//! The desk: the tool as people see it, a local web server over one programme file.
+//!
+//! | module | does |
+//! |---|---|
+//! | [`pages`] | one file per place: what is asked, which action answers, what the page shows |
+//! | `state` | the programme as last read, with everything worked out from it |
+//! | `door` | who may come in: one-time link, session, same origin, loopback host |
+//! | `jobs` | long work with progress and a stop |
+//! | `shell` | what stands around every page; trouble as a page |
+//! | `assets` | bundle and stylesheet |
+//!
+//! Pages call [`actions`](crate::actions) and hold no domain logic. Domain work runs off the async threads.
+
+mod assets;
+mod door;
+mod jobs;
+mod pages;
+mod shell;
+mod state;
+
+use std::io::{BufRead as _, Write as _};
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crownhold::types::Problem;
+use jiff::civil::Date;
+use tokio::net::TcpListener;
+
+use crate::trouble::Trouble;
+use state::Desk;
+
+/// How to serve.
+#[derive(Clone, Debug)]
+pub struct Serve {
+    /// Programme file.
+    pub programme: PathBuf,
+    /// Port on the loopback address; 0 takes a free one.
+    pub port: u16,
+    /// Open a browser?
+    pub open: bool,
+    /// Work as on this day instead of today.
+    pub on: Option<Date>,
+    /// Who changes are written down for, until somebody says who they are.
+    pub author: String,
+}
+
+/// Serves the desk until it is interrupted.
+///
+/// # Errors
+/// When the programme cannot be read or the port is taken.
+pub fn serve(serve: Serve) -> Result<(), Trouble> {
+    let runtime = tokio::runtime::Runtime::new().map_err(|e| no_server("No threads to serve with", &e))?;
+    runtime.block_on(run(serve))
+}
+
+async fn run(serve: Serve) -> Result<(), Trouble> {
+    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, serve.port));
+    let listener = TcpListener::bind(address)
+        .await
+        .map_err(|e| no_server(&format!("Port {} cannot be used (try another with --port)", serve.port), &e))?;
+    let port = listener.local_addr().map_err(|e| no_server("The port is not known", &e))?.port();
+    let desk = Arc::new(Desk::new(serve.programme, serve.on, serve.author, port));
+    desk.season().await?;
+    greet(&desk, serve.open);
+    let app = door::guard(pages::router(), Arc::clone(&desk));
+    axum::serve(listener, app)
+        .with_graceful_shutdown(async {
+            let _ = tokio::signal::ctrl_c().await;
+        })
+        .await
+        .map_err(|e| no_server("The server stopped", &e))
+}
+
+/// Prints the link, opens a browser if wished, and gives another link for every Enter.
+fn greet(desk: &Arc<Desk>, open: bool) {
+    let link = desk.new_link();
+    say(&format!("Crownhold desk for {}", desk.path().display()));
+    say(&format!("Open in your browser (this link works once): {link}"));
+    say("Press Enter here for another link, Ctrl+C to stop.");
+    if open {
+        open_browser(&link);
+    }
+    let desk = Arc::clone(desk);
+    std::thread::spawn(move || {
+        for line in std::io::stdin().lock().lines() {
+            if line.is_err() {
+                return;
+            }
+            say(&desk.new_link());
+        }
+    });
+}
+
+fn say(line: &str) {
+    let mut out = std::io::stdout().lock();
+    // A reader that has gone away is no reason to stop serving.
+    let _ = writeln!(out, "{line}").and_then(|()| out.flush());
+}
+
+/// Asks the computer to open the link; where it cannot, the printed link is enough.
+fn open_browser(link: &str) {
+    let opener = if cfg!(target_os = "macos") {
+        "open"
+    } else if cfg!(target_os = "windows") {
+        "explorer"
+    } else {
+        "xdg-open"
+    };
+    let quiet = std::process::Stdio::null;
+    let _ = std::process::Command::new(opener).arg(link).stdin(quiet()).stdout(quiet()).stderr(quiet()).spawn();
+}
+
+fn no_server(what: &str, error: &std::io::Error) -> Trouble {
+    Trouble::one(Problem::error("A-060", format!("{what}: {error}."), "The desk was not opened; nothing was changed."))
+}

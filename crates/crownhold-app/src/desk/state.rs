@@ -1,0 +1,156 @@
+//! The programme as last read, and everything that was worked out from it.
+
+use std::collections::HashSet;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::SystemTime;
+
+use crownhold::Setting;
+use crownhold::types::{Records, UnitSystem};
+use crownhold_data::store::{JournalEntry, ProgrammeFile, StoredPlan};
+use crownhold_print::wording::Wording;
+use jiff::civil::Date;
+use tower_sessions::session::Id;
+
+use super::jobs::Jobs;
+use crate::actions::chain::{Stages, stages};
+use crate::clock;
+use crate::trouble::Trouble;
+
+/// Draws behind the figures on screen: the same as the command line's default.
+pub const DRAWS: usize = 500;
+/// Seed behind them.
+pub const SEED: u64 = 1;
+
+/// One reading of the programme with the stages that follow from it. Never changed: a new state of the file is a
+/// new reading.
+pub struct Season {
+    /// Records.
+    pub records: Records,
+    /// Stages, or why there are none yet.
+    pub stages: Result<Stages, Trouble>,
+    /// Every change, oldest first.
+    pub history: Vec<JournalEntry>,
+    /// Kept plans, oldest first.
+    pub plans: Vec<StoredPlan>,
+    /// The day it was worked out for.
+    pub today: Date,
+    stamp: Stamp,
+}
+
+impl Season {
+    /// Words in the programme's units.
+    pub fn wording(&self) -> Wording {
+        Wording::new(self.units())
+    }
+    /// The programme's units.
+    pub fn units(&self) -> UnitSystem {
+        self.records.programme.units
+    }
+    /// What the stages were asked with.
+    pub fn setting(&self) -> Setting {
+        setting(self.today)
+    }
+}
+
+fn setting(today: Date) -> Setting {
+    Setting { today, seed: SEED, draws: DRAWS }
+}
+
+/// Tells two states of the file apart without reading it: sizes and times of the file and its write-ahead log.
+type Stamp = [Option<(u64, SystemTime)>; 2];
+
+/// What all requests share.
+pub struct Desk {
+    path: PathBuf,
+    on: Option<Date>,
+    author: String,
+    port: u16,
+    links: Mutex<HashSet<String>>,
+    season: tokio::sync::Mutex<Option<Arc<Season>>>,
+    /// Long work.
+    pub jobs: Jobs,
+}
+
+impl Desk {
+    /// A desk over a file.
+    pub fn new(path: PathBuf, on: Option<Date>, author: String, port: u16) -> Self {
+        Self {
+            path,
+            on,
+            author,
+            port,
+            links: Mutex::default(),
+            season: tokio::sync::Mutex::default(),
+            jobs: Jobs::default(),
+        }
+    }
+    /// The programme file.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+    /// Who changes are written down for by default.
+    pub fn author(&self) -> &str {
+        &self.author
+    }
+    /// The desk's own addresses as a browser names them.
+    pub fn hosts(&self) -> [String; 2] {
+        [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
+    }
+    /// The day the desk works as on.
+    pub fn today(&self) -> Date {
+        self.on.unwrap_or_else(clock::today)
+    }
+    /// A link that lets one browser in, once.
+    pub fn new_link(&self) -> String {
+        let token = Id::default().to_string();
+        let link = format!("http://127.0.0.1:{}/enter/{token}", self.port);
+        self.links.lock().unwrap_or_else(PoisonError::into_inner).insert(token);
+        link
+    }
+    /// Uses a link up. False when it was never given, or used before.
+    pub fn use_link(&self, token: &str) -> bool {
+        self.links.lock().unwrap_or_else(PoisonError::into_inner).remove(token)
+    }
+
+    /// The season as the file is now. Read and worked out again only when the file or the day has changed; requests
+    /// that come meanwhile wait for the one reading.
+    ///
+    /// # Errors
+    /// When the file cannot be read. Stages that cannot be worked out are no error here.
+    pub async fn season(&self) -> Result<Arc<Season>, Trouble> {
+        let mut kept = self.season.lock().await;
+        let (now, today) = (stamp(&self.path), self.today());
+        if let Some(season) = kept.as_ref().filter(|s| s.stamp == now && s.today == today) {
+            return Ok(Arc::clone(season));
+        }
+        let path = self.path.clone();
+        let season = Arc::new(off(move || read(&path, today)).await?);
+        *kept = Some(Arc::clone(&season));
+        Ok(season)
+    }
+}
+
+/// Runs domain or file work off the async threads.
+pub async fn off<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -> T {
+    tokio::task::spawn_blocking(work).await.unwrap_or_else(|e| std::panic::resume_unwind(e.into_panic()))
+}
+
+fn read(path: &Path, today: Date) -> Result<Season, Trouble> {
+    let file = ProgrammeFile::open(path)?;
+    let (records, history, plans) = (file.read()?, file.history()?, file.plans()?);
+    file.close()?;
+    // After closing: folding the write-ahead log in changes the file's time, not its content.
+    let stamp = stamp(path);
+    let stages = stages(&records, &setting(today));
+    Ok(Season { records, stages, history, plans, today, stamp })
+}
+
+fn stamp(path: &Path) -> Stamp {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    [path, Path::new(&log)].map(|p| {
+        let about = std::fs::metadata(p).ok()?;
+        Some((about.len(), about.modified().ok()?))
+    })
+}
