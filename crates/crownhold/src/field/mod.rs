@@ -3,8 +3,10 @@
 //! Work orders are the plan seen by the people who carry it out; the caution that belongs to an act stands
 //! on its order. What is absent: routes and materials, which come with the field work itself.
 
+mod agenda;
 mod orders;
 
+pub use agenda::{Task, TaskKind, agenda};
 pub use orders::{caution, window_of, work_orders};
 
 use jiff::civil::Date;
