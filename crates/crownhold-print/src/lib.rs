@@ -6,6 +6,7 @@
 //! | [`numbers`] | the catalogue of printed figures, so that each can be asked for by its id |
 //! | [`maps`], [`charts`] | SVG drawings for papers and desk: `viewBox`, title, text as text, no script |
 //! | [`palette`] | colours, letters and patterns |
+//! | [`sheet`] | what a drawing stands on: name, inks, units, width |
 //! | [`wording`] | quantities, dates and chances in the programme's units |
 //! | [`cautions`] | what must be said where an act can hurt someone |
 //! | `pdf`, `svg` | typesetting and SVG writing underneath |
@@ -21,9 +22,11 @@ pub mod numbers;
 pub mod palette;
 pub mod papers;
 mod pdf;
+pub mod sheet;
 mod svg;
 pub mod wording;
 
 pub use error::PrintError;
 pub use numbers::{NumberRef, number_ids};
 pub use papers::{SeasonPlanInputs, season_plan};
+pub use sheet::{Sheet, Size};

@@ -2,6 +2,8 @@
 
 use std::fmt::Write as _;
 
+use crate::sheet::Sheet;
+
 /// Where a text hangs on its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
@@ -111,22 +113,43 @@ impl Svg {
         self.body.push('\n');
     }
 
-    /// The finished drawing. `id` keeps its inner names apart from those of other drawings on the same page.
-    pub fn finish(self, id: &str, title: &str) -> String {
+    /// The finished drawing of a paper; the text beside it tells what it shows.
+    pub fn finish(self, sheet: &Sheet<'_>, title: &str) -> String {
+        self.close(sheet, Role::Picture, title, "")
+    }
+    /// The finished drawing with a description for those who do not see it.
+    pub fn finish_told(self, sheet: &Sheet<'_>, title: &str, told: &str) -> String {
+        self.close(sheet, Role::Picture, title, told)
+    }
+    /// The same for a drawing with links, which a picture would hide from screen readers.
+    pub fn finish_linked(self, sheet: &Sheet<'_>, title: &str, told: &str) -> String {
+        self.close(sheet, Role::Group, title, told)
+    }
+
+    fn close(self, sheet: &Sheet<'_>, role: Role, title: &str, told: &str) -> String {
+        let (id, role) = (sheet.id, if role == Role::Picture { "img" } else { "group" });
+        let (also, desc) = if told.is_empty() {
+            (String::new(), String::new())
+        } else {
+            (format!(" {id}-desc"), format!("<desc id=\"{id}-desc\">{}</desc>\n", escape(told)))
+        };
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {} {}\" role=\"img\" \
-             aria-labelledby=\"{id}-title\" font-family=\"{}\">\n<title id=\"{id}-title\">{}</title>\n{}</svg>\n",
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {} {}\" role=\"{role}\" \
+             aria-labelledby=\"{id}-title{also}\" font-family=\"{}\">\n<title id=\"{id}-title\">{}</title>\n{desc}{}</svg>\n",
             num(self.width),
             num(self.height),
-            FONT,
+            sheet.inks.font,
             escape(title),
             self.body,
         )
     }
 }
 
-/// Papers have only the first; a browser falls back to the others.
-const FONT: &str = "Libertinus Serif, Georgia, serif";
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Role {
+    Picture,
+    Group,
+}
 
 /// A coordinate with one decimal, without "-0" and without a needless ".0".
 pub fn num(v: f64) -> String {

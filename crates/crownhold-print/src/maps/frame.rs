@@ -6,7 +6,7 @@ use crownhold::types::UnitSystem;
 use crownhold::types::quantity::METRES_PER_FOOT;
 use geo::{BoundingRect, LineString, MultiPolygon};
 
-use crate::palette::LIGHT;
+use crate::palette::Inks;
 use crate::svg::{Anchor, Svg, TextStyle, num};
 use crate::wording::grouped;
 
@@ -85,7 +85,7 @@ impl Frame {
     }
 
     /// An arrow to grid north.
-    pub fn north(&self, svg: &mut Svg) {
+    pub fn north(&self, svg: &mut Svg, inks: &Inks) {
         let (x, base) = (WIDTH - MARGIN - 60.0, self.height - 10.0);
         svg.path(
             &format!(
@@ -99,20 +99,20 @@ impl Frame {
                 num(x + 9.0),
                 num(base - 8.0)
             ),
-            &format!("fill=\"{}\"", LIGHT.ink),
+            &format!("fill=\"{}\"", inks.ink),
         );
-        svg.text((x + 26.0, base - 18.0), TextStyle::new(15.0, LIGHT.ink), "grid");
-        svg.text((x + 26.0, base - 2.0), TextStyle::new(15.0, LIGHT.ink), "north");
+        svg.text((x + 26.0, base - 18.0), TextStyle::new(15.0, inks.ink), "grid");
+        svg.text((x + 26.0, base - 2.0), TextStyle::new(15.0, inks.ink), "north");
     }
 
     /// A scale bar of a round length, about a quarter of the width.
-    pub fn scale_bar(&self, svg: &mut Svg, units: UnitSystem) {
+    pub fn scale_bar(&self, svg: &mut Svg, inks: &Inks, units: UnitSystem) {
         let (metres, label) = round_length(self.ground(WIDTH / 4.0), units);
         let (length, y) = (metres * self.scale, self.height - 18.0);
         let half = length / 2.0;
-        svg.rect((MARGIN, y), (half, 7.0), &format!("fill=\"{}\"", LIGHT.ink));
-        svg.rect((MARGIN, y), (length, 7.0), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.ink));
-        let style = TextStyle::new(15.0, LIGHT.ink);
+        svg.rect((MARGIN, y), (half, 7.0), &format!("fill=\"{}\"", inks.ink));
+        svg.rect((MARGIN, y), (length, 7.0), &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\"", inks.ink));
+        let style = TextStyle::new(15.0, inks.ink);
         svg.text((MARGIN, y - 6.0), style, "0");
         svg.text((MARGIN + length, y - 6.0), style.anchor(Anchor::Middle), &label);
     }

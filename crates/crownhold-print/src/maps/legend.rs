@@ -2,9 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::{MapBlock, NAME, NO_SPRAY};
+use super::{MapBlock, no_spray_id};
 use crate::numbers::weight;
-use crate::palette::{LIGHT, OptionStyle};
+use crate::palette::OptionStyle;
+use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, fit_text};
 use crate::wording::count;
 
@@ -35,26 +36,28 @@ pub fn height(classes: &[Class], no_spray: bool) -> f64 {
 }
 
 /// Draws it, its top at `top`.
-pub fn draw(svg: &mut Svg, classes: &[Class], no_spray: bool, top: f64) {
-    svg.line((16.0, top + 8.0), (984.0, top + 8.0), LIGHT.rule, 1.0, "");
+pub fn draw(svg: &mut Svg, classes: &[Class], no_spray: bool, top: f64, sheet: &Sheet<'_>) {
+    let inks = sheet.inks;
+    svg.line((16.0, top + 8.0), (984.0, top + 8.0), inks.rule, 1.0, "");
     let rows = (classes.len() + usize::from(no_spray)).div_ceil(COLUMNS);
     let cell = |i: usize| (16.0 + 490.0 * (i / rows) as f64, top + TOP + ROW * (i % rows) as f64);
-    let label = TextStyle::new(17.0, LIGHT.ink);
+    let label = TextStyle::new(17.0, inks.ink);
     for (i, class) in classes.iter().enumerate() {
         let at = cell(i);
-        swatch(svg, &class.style, at);
+        swatch(svg, &class.style, at, sheet);
         let text = format!("{} – {}", class.name, count(class.blocks, "block", "blocks"));
         svg.text((at.0 + 90.0, at.1 + 18.0), label, &fit_text(&text, 17.0, 390.0));
     }
     if no_spray {
         let at = cell(classes.len());
-        svg.rect(at, SWATCH, &format!("fill=\"{}\"", LIGHT.paper));
+        svg.rect(at, SWATCH, &format!("fill=\"{}\"", inks.paper));
         svg.rect(
             at,
             SWATCH,
             &format!(
-                "fill=\"url(#{NO_SPRAY})\" stroke=\"{}\" stroke-width=\"1.6\" stroke-dasharray=\"5 2.5\"",
-                LIGHT.guard
+                "fill=\"url(#{})\" stroke=\"{}\" stroke-width=\"1.6\" stroke-dasharray=\"5 2.5\"",
+                no_spray_id(sheet),
+                inks.guard
             ),
         );
         svg.text((at.0 + 90.0, at.1 + 18.0), label, "no-spray area (drawn without its buffer)");
@@ -63,12 +66,12 @@ pub fn draw(svg: &mut Svg, classes: &[Class], no_spray: bool, top: f64) {
 
 const SWATCH: (f64, f64) = (78.0, 25.0);
 
-fn swatch(svg: &mut Svg, style: &OptionStyle, at: (f64, f64)) {
+fn swatch(svg: &mut Svg, style: &OptionStyle, at: (f64, f64), sheet: &Sheet<'_>) {
     svg.rect(at, SWATCH, &format!("fill=\"{}\"", style.fill));
     for mark in &style.marks {
-        svg.rect(at, SWATCH, &format!("fill=\"url(#{})\"", style.pattern_id(NAME, *mark)));
+        svg.rect(at, SWATCH, &format!("fill=\"url(#{})\"", style.pattern_id(sheet.id, *mark)));
     }
-    svg.rect(at, SWATCH, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\"", LIGHT.ink));
+    svg.rect(at, SWATCH, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\"", sheet.inks.ink));
     let width = crate::svg::text_width(&style.code, 15.0) + 6.0;
     let middle = at.0 + SWATCH.0 / 2.0;
     svg.rect((middle - width / 2.0, at.1 + 4.0), (width, 17.0), &format!("rx=\"2\" fill=\"{}\"", style.fill));

@@ -5,9 +5,10 @@ mod labels;
 mod legend;
 
 use crownhold::tactics::Bundle;
-use crownhold::types::{Block, NoSprayArea, UnitSystem};
+use crownhold::types::{Block, NoSprayArea};
 
-use crate::palette::{LIGHT, OptionStyle, no_spray_pattern};
+use crate::palette::{OptionStyle, no_spray_pattern};
+use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, escape};
 use frame::Frame;
 
@@ -20,23 +21,25 @@ pub struct MapBlock<'a> {
     pub bundle: &'a Bundle,
 }
 
-/// Prefix of names inside the drawing.
-const NAME: &str = "map";
-const NO_SPRAY: &str = "map-no-spray";
+/// Name of the no-spray pattern inside a drawing.
+fn no_spray_id(sheet: &Sheet<'_>) -> String {
+    format!("{}-no-spray", sheet.id)
+}
 
 /// Blocks by option: tone, pattern and letters; no-spray areas cross-hatched; legend, scale bar, grid north.
 ///
 /// Labels stand where they fit: block id and option letters, or the letters alone, or nothing.
-/// No-spray areas are drawn without their buffers.
-pub fn option_map(blocks: &[MapBlock<'_>], no_spray: &[NoSprayArea], units: UnitSystem, title: &str) -> String {
+/// No-spray areas are drawn without their buffers. Always wide.
+pub fn option_map(blocks: &[MapBlock<'_>], no_spray: &[NoSprayArea], title: &str, sheet: &Sheet<'_>) -> String {
+    let inks = sheet.inks;
     let shapes = blocks.iter().map(|b| &b.block.shape).chain(no_spray.iter().map(|n| &n.shape));
-    let Some(frame) = Frame::around(shapes) else { return empty(title) };
+    let Some(frame) = Frame::around(shapes) else { return empty(title, sheet) };
     let classes = legend::classes(blocks);
     let height = frame.height() + legend::height(&classes, !no_spray.is_empty());
     let mut svg = Svg::new(frame::WIDTH, height);
-    definitions(&mut svg, &classes);
+    definitions(&mut svg, &classes, sheet);
     for b in blocks {
-        draw_block(&mut svg, &frame, b);
+        draw_block(&mut svg, &frame, b, sheet);
     }
     for area in no_spray {
         let d = frame.path(&area.shape);
@@ -45,45 +48,45 @@ pub fn option_map(blocks: &[MapBlock<'_>], no_spray: &[NoSprayArea], units: Unit
                 "fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-dasharray=\"{dash}\" stroke-linejoin=\"round\""
             )
         };
-        svg.path(&d, &format!("fill=\"url(#{NO_SPRAY})\" fill-rule=\"evenodd\""));
-        svg.path(&d, &outline(LIGHT.paper, 3.2, "none"));
-        svg.path(&d, &outline(LIGHT.guard, 1.6, "5 2.5"));
+        svg.path(&d, &format!("fill=\"url(#{})\" fill-rule=\"evenodd\"", no_spray_id(sheet)));
+        svg.path(&d, &outline(inks.paper, 3.2, "none"));
+        svg.path(&d, &outline(inks.guard, 1.6, "5 2.5"));
     }
     for b in blocks {
         labels::draw(&mut svg, &frame, b, no_spray);
     }
-    frame.north(&mut svg);
-    frame.scale_bar(&mut svg, units);
-    legend::draw(&mut svg, &classes, !no_spray.is_empty(), frame.height());
-    svg.finish(NAME, title)
+    frame.north(&mut svg, inks);
+    frame.scale_bar(&mut svg, inks, sheet.units);
+    legend::draw(&mut svg, &classes, !no_spray.is_empty(), frame.height(), sheet);
+    svg.finish(sheet, title)
 }
 
-fn empty(title: &str) -> String {
+fn empty(title: &str, sheet: &Sheet<'_>) -> String {
     let mut svg = Svg::new(frame::WIDTH, 80.0);
     svg.text(
         (frame::WIDTH / 2.0, 48.0),
-        TextStyle::new(20.0, LIGHT.soft).anchor(Anchor::Middle),
+        TextStyle::new(20.0, sheet.inks.soft).anchor(Anchor::Middle),
         "No blocks to draw yet.",
     );
-    svg.finish(NAME, title)
+    svg.finish(sheet, title)
 }
 
-fn definitions(svg: &mut Svg, classes: &[legend::Class]) {
-    let mut patterns: Vec<String> = classes.iter().flat_map(|c| c.style.pattern_definitions(NAME)).collect();
+fn definitions(svg: &mut Svg, classes: &[legend::Class], sheet: &Sheet<'_>) {
+    let mut patterns: Vec<String> = classes.iter().flat_map(|c| c.style.pattern_definitions(sheet.id)).collect();
     patterns.sort();
     patterns.dedup();
-    patterns.push(no_spray_pattern(NO_SPRAY));
+    patterns.push(no_spray_pattern(sheet.inks, &no_spray_id(sheet)));
     svg.raw(&format!("<defs>{}</defs>", patterns.concat()));
 }
 
-fn draw_block(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>) {
+fn draw_block(svg: &mut Svg, frame: &Frame, b: &MapBlock<'_>, sheet: &Sheet<'_>) {
     let style = OptionStyle::of(b.bundle);
     let d = frame.path(&b.block.shape);
     svg.raw(&format!("<g><title>{}: {}</title>", escape(b.block.id.as_str()), escape(&b.bundle.key())));
     svg.path(&d, &format!("fill=\"{}\" fill-rule=\"evenodd\"", style.fill));
     for mark in &style.marks {
-        svg.path(&d, &format!("fill=\"url(#{})\" fill-rule=\"evenodd\"", style.pattern_id(NAME, *mark)));
+        svg.path(&d, &format!("fill=\"url(#{})\" fill-rule=\"evenodd\"", style.pattern_id(sheet.id, *mark)));
     }
-    svg.path(&d, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\" stroke-linejoin=\"round\"", LIGHT.ink));
+    svg.path(&d, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\" stroke-linejoin=\"round\"", sheet.inks.ink));
     svg.raw("</g>");
 }

@@ -1,6 +1,7 @@
 //! Maps and charts of the small town: their text is kept, so that every change is seen.
 
 use crownhold::types::UnitSystem;
+use crownhold_print::Sheet;
 use crownhold_print::charts::{self, OutlookBar};
 use crownhold_print::maps::{self, MapBlock};
 use geo::MultiPolygon;
@@ -15,7 +16,15 @@ fn map_of(town: &Town) -> String {
         .zip(&town.plan.blocks)
         .map(|(block, plan)| MapBlock { block, bundle: &plan.bundle })
         .collect();
-    maps::option_map(&blocks, &town.records.no_spray, UnitSystem::Us, "Options by block")
+    maps::option_map(&blocks, &town.records.no_spray, "Options by block", &Sheet::paper("map", UnitSystem::Us))
+}
+
+fn dates_of(town: &Town, today: jiff::civil::Date) -> String {
+    charts::season_dates(&town.timing, today, &Sheet::paper("dates", UnitSystem::Us))
+}
+
+fn outlook_of(bars: &[OutlookBar]) -> String {
+    charts::untreated_outlook(bars, &Sheet::paper("outlook", UnitSystem::Us))
 }
 
 fn bars() -> Vec<OutlookBar> {
@@ -38,20 +47,20 @@ fn map_of_the_small_town() {
 
 #[test]
 fn dates_of_the_small_town() {
-    insta::assert_snapshot!(charts::season_dates(&Town::small().timing, UnitSystem::Us, ISSUED));
+    insta::assert_snapshot!(dates_of(&Town::small(), ISSUED));
 }
 
 #[test]
 fn outlook_of_two_blocks() {
-    insta::assert_snapshot!(charts::untreated_outlook(&bars()));
+    insta::assert_snapshot!(outlook_of(&bars()));
 }
 
 /// For the desk and for readers of screens: scalable, named, no script, balanced tags.
 #[test]
 fn every_drawing_is_safe_to_embed() {
     let town = Town::small();
-    let dates = charts::season_dates(&town.timing, UnitSystem::Metric, ISSUED);
-    for svg in [map_of(&town), dates, charts::untreated_outlook(&bars()), charts::untreated_outlook(&[])] {
+    let dates = charts::season_dates(&town.timing, ISSUED, &Sheet::paper("dates", UnitSystem::Metric));
+    for svg in [map_of(&town), dates, outlook_of(&bars()), outlook_of(&[])] {
         assert!(svg.contains("viewBox=") && svg.contains("role=\"img\"") && svg.contains("<title id="), "{svg}");
         assert!(!svg.contains("<script") && !svg.contains("href") && !svg.contains("NaN"), "{svg}");
         for tag in ["g", "text", "title", "pattern", "defs", "svg"] {
@@ -91,13 +100,13 @@ fn a_season_without_weather_says_so() {
     let mut town = Town::small();
     town.timing.events.clear();
     town.timing.windows.clear();
-    assert!(charts::season_dates(&town.timing, UnitSystem::Us, ISSUED).contains("No dates: no weather yet."));
+    assert!(dates_of(&town, ISSUED).contains("No dates: no weather yet."));
 }
 
 /// Today's line stands only where today is on the axis.
 #[test]
 fn today_off_the_axis_is_said_in_words() {
     let town = Town::small();
-    let svg = charts::season_dates(&town.timing, UnitSystem::Us, jiff::civil::date(2027, 1, 15));
+    let svg = dates_of(&town, jiff::civil::date(2027, 1, 15));
     assert!(svg.contains("Issued January 15, 2027, before the dates shown") && !svg.contains("today,"));
 }

@@ -18,6 +18,7 @@ use crate::maps::{self, MapBlock};
 use crate::numbers::{number_ids, share_without, window_id};
 use crate::palette::{LIGHT, OptionStyle};
 use crate::pdf;
+use crate::sheet::Sheet;
 
 pub use inputs::{BlockRow, SeasonPlanInputs};
 
@@ -98,13 +99,13 @@ fn map(inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) -> Value {
     let programme = &inputs.records.programme;
     let shown: Vec<MapBlock<'_>> = rows.iter().map(|r| MapBlock { block: r.block, bundle: &r.plan.bundle }).collect();
     let title = format!("Options by block, {}, season {}", programme.name, programme.season);
-    let svg = maps::option_map(&shown, &inputs.records.no_spray, programme.units, &title);
+    let svg = maps::option_map(&shown, &inputs.records.no_spray, &title, &Sheet::paper("map", programme.units));
     let alt = format!("{title}. {}", sentences::class_counts(rows));
     json!({ "svg": svg, "alt": alt, "epsg": programme.epsg, "buffers": !inputs.records.no_spray.is_empty() })
 }
 
 fn dates(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Value {
-    let svg = charts::season_dates(inputs.timing, inputs.records.programme.units, issued);
+    let svg = charts::season_dates(inputs.timing, issued, &Sheet::paper("dates", inputs.records.programme.units));
     json!({
         "svg": svg,
         "alt": sentences::dates_alt(inputs),
@@ -126,7 +127,7 @@ fn outlook(inputs: &SeasonPlanInputs<'_>, rows: &[BlockRow<'_>]) -> Value {
     bars.sort_by(|a, b| b.mean.total_cmp(&a.mean).then_with(|| a.label.cmp(&b.label)));
     bars.truncate(OUTLOOK_BARS);
     json!({
-        "svg": charts::untreated_outlook(&bars),
+        "svg": charts::untreated_outlook(&bars, &Sheet::paper("outlook", inputs.records.programme.units)),
         "alt": sentences::outlook_alt(&bars),
         "sentence": sentences::untreated(inputs),
         "shown": bars.len(),

@@ -3,12 +3,17 @@
 //! An option shows by three things at once, so that it survives a grey copier and any colour vision:
 //! a letter code, a tone that grows darker with the weight of the act, and a pattern for each added act.
 
+mod tokens;
+
 use std::fmt::Write as _;
 
+pub use tokens::{TOKENS, Theme, declarations};
+
 use crownhold::tactics::Bundle;
+use crownhold::timing::WindowKind;
 use crownhold::types::Tactic;
 
-/// The inks of a page.
+/// The inks of a page, as SVG paint values.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Inks {
     /// Page.
@@ -21,6 +26,8 @@ pub struct Inks {
     pub faint: &'static str,
     /// Hairlines and grids.
     pub rule: &'static str,
+    /// Ground of every second month.
+    pub stripe: &'static str,
     /// Headings and bars.
     pub accent: &'static str,
     /// Pale companion of the accent.
@@ -29,6 +36,14 @@ pub struct Inks {
     pub guard: &'static str,
     /// Ground of caution boxes.
     pub guard_pale: &'static str,
+    /// Life stages in order: egg, instars 1 to 3, instars 4 to 6, pupa, adult.
+    pub stages: [&'static str; 5],
+    /// Text on the egg tone; on the other stages text has the colour of the paper.
+    pub on_egg: &'static str,
+    /// Working windows in the order of `WindowKind`: scraping, ground Btk, aerial Btk, bands, survey.
+    pub windows: [&'static str; 5],
+    /// Typeface, an SVG `font-family`.
+    pub font: &'static str,
 }
 
 /// Light paper.
@@ -38,11 +53,64 @@ pub const LIGHT: Inks = Inks {
     soft: "#556067",
     faint: "#6b767d",
     rule: "#c9cfd2",
+    stripe: "#f5f6f6",
     accent: "#24506b",
     accent_pale: "#bcd3df",
     guard: "#8a3b12",
     guard_pale: "#f8eee6",
+    stages: ["#a98b45", "#577f36", "#2a674b", "#673018", "#2f2548"],
+    on_egg: "#1c2429",
+    windows: ["#8f6f1c", "#2d7d74", "#3f6f9f", "#4f7684", "#6c5b78"],
+    // Papers have only the first; a browser falls back to the others.
+    font: "Libertinus Serif, Georgia, serif",
 };
+
+/// The desk: every ink is a CSS custom property, so that a drawing follows the theme of the page it stands in.
+/// Values: [`TOKENS`].
+pub const SCREEN: Inks = Inks {
+    paper: "var(--paper)",
+    ink: "var(--ink)",
+    soft: "var(--soft)",
+    faint: "var(--faint)",
+    rule: "var(--rule)",
+    stripe: "var(--stripe)",
+    accent: "var(--accent)",
+    accent_pale: "var(--accent-pale)",
+    guard: "var(--guard)",
+    guard_pale: "var(--guard-pale)",
+    stages: ["var(--stage-egg)", "var(--stage-early)", "var(--stage-late)", "var(--stage-pupa)", "var(--stage-adult)"],
+    on_egg: "var(--on-egg)",
+    windows: ["var(--win-scraping)", "var(--win-ground)", "var(--win-aerial)", "var(--win-bands)", "var(--win-survey)"],
+    font: "inherit",
+};
+
+impl Inks {
+    /// The ink of a working window.
+    pub fn window(&self, kind: WindowKind) -> &'static str {
+        self.windows[kind as usize]
+    }
+
+    /// Every colour of the page.
+    #[cfg(test)]
+    fn colours(&self) -> Vec<&'static str> {
+        let mut all = vec![
+            self.paper,
+            self.ink,
+            self.soft,
+            self.faint,
+            self.rule,
+            self.stripe,
+            self.accent,
+            self.accent_pale,
+            self.guard,
+            self.guard_pale,
+            self.on_egg,
+        ];
+        all.extend(self.stages);
+        all.extend(self.windows);
+        all
+    }
+}
 
 /// How one option is drawn.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -110,31 +178,60 @@ fn pattern(id: &str, tactic: Tactic, ink: &str) -> String {
 }
 
 /// The cross-hatch of no-spray areas: a light line under a dark one, so that it shows on every tone.
-pub(crate) fn no_spray_pattern(id: &str) -> String {
+pub(crate) fn no_spray_pattern(inks: &Inks, id: &str) -> String {
     let mut svg = String::new();
     let _ = write!(svg, "<pattern id=\"{id}\" patternUnits=\"userSpaceOnUse\" width=\"10\" height=\"10\">");
-    for (width, ink) in [("2.6", LIGHT.paper), ("1.1", LIGHT.guard)] {
+    for (width, ink) in [("2.6", inks.paper), ("1.1", inks.guard)] {
         let _ = write!(svg, "<path d=\"M0,0 L10,10 M10,0 L0,10\" stroke=\"{ink}\" stroke-width=\"{width}\"/>");
     }
     svg.push_str("</pattern>");
     svg
 }
 
+/// How colours are measured.
 #[cfg(test)]
-mod tests {
+mod measure {
     #![allow(clippy::unwrap_used)]
-    use super::*;
 
-    /// Relative luminance and contrast ratio: WCAG 2.1, definitions.
-    fn luminance(hex: &str) -> f64 {
-        let part = |i: usize| f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
-        let linear = |v: f64| if v <= 0.039_28 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) };
-        0.2126 * linear(part(1)) + 0.7152 * linear(part(3)) + 0.0722 * linear(part(5))
+    /// Linear red, green and blue, 0 to 1: WCAG 2.1, definition of relative luminance.
+    fn linear(hex: &str) -> [f64; 3] {
+        [1, 3, 5].map(|i| {
+            let v = f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap()) / 255.0;
+            if v <= 0.039_28 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
+        })
     }
-    fn contrast(a: &str, b: &str) -> f64 {
+    fn luminance(hex: &str) -> f64 {
+        let [r, g, b] = linear(hex);
+        0.2126 * r + 0.7152 * g + 0.0722 * b
+    }
+    /// Contrast ratio: WCAG 2.1, definitions.
+    pub fn contrast(a: &str, b: &str) -> f64 {
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
+    /// CIE lightness L*, 0 to 100, above its linear foot.
+    pub fn lightness(hex: &str) -> f64 {
+        116.0 * luminance(hex).cbrt() - 16.0
+    }
+    /// As a deuteranope sees it: Machado, Oliveira & Fernandes 2009, deuteranomaly at full severity, on linear values.
+    pub fn to_deuteranope(hex: &str) -> String {
+        const SEEN: [[f64; 3]; 3] =
+            [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]];
+        let rgb = linear(hex);
+        let part = |row: [f64; 3]| {
+            let v: f64 = row.iter().zip(rgb).map(|(m, c)| m * c).sum::<f64>().clamp(0.0, 1.0);
+            let v = if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+            format!("{:02x}", (v * 255.0).round() as u8)
+        };
+        format!("#{}", SEEN.map(part).concat())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::measure::{contrast, lightness};
+    use super::*;
 
     /// WCAG 2.1, 1.4.3: text needs 4.5 : 1.
     #[test]
@@ -154,7 +251,6 @@ mod tests {
     /// patterns tell apart what lies near.
     #[test]
     fn tones_darken_with_the_act() {
-        let lightness = |hex: &str| 116.0 * luminance(hex).cbrt() - 16.0;
         let tones: Vec<f64> = std::iter::once(None)
             .chain(
                 [Tactic::Scraping, Tactic::Bands, Tactic::GroundBtk, Tactic::AerialOnce, Tactic::AerialTwice].map(Some),
