@@ -32,6 +32,8 @@ for purpose in "$@"; do
         need python3-gdal /usr/bin/python3 -c 'import osgeo_utils.samples.validate_gpkg'
         need poppler-utils sh -c 'command -v pdfinfo && command -v pdftotext'
         need qpdf qpdf --version
+        need chromium sh -c 'command -v chromium'
+        need default-jre-headless java -version
         need python3-venv python3 -c 'import ensurepip, venv'
         ;;
     esac

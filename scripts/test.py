@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
-"""Proves the house: format, lints, Rust tests, outside checks, licences.
+"""Proves the house: format, lints, types, Rust tests, outside checks, screens, licences.
 
 Every step runs even when an earlier one failed. The last line counts tests and checks as their runners counted them;
-format and lints count as one check each. Arguments pick packages for cargo (`-p crownhold`); without, the workspace.
+format, lints and types count as one check each. Arguments pick packages for cargo (`-p crownhold`); without, the workspace.
 """
 
 import os
@@ -80,14 +80,23 @@ def outside_checks():
     return at_least_one(code, passed, failed)
 
 
+def screens():
+    """The screens in a browser, on the command that the tests have just built; counted by node's test runner."""
+    code, output = run(["node", "tests/desk/run.mjs", TARGET / "debug/crownhold"])
+    passed, failed = (sum(int(n) for n in re.findall(rf"^# {word} (\d+)", output, re.M)) for word in ("pass", "fail"))
+    return at_least_one(code, passed, failed)
+
+
 def main():
     packages = sys.argv[1:] or ["--workspace"]
     steps = {
         "format": lambda: whole(["cargo", "fmt", "--all", "--check"]),
         "lints": lambda: whole(["cargo", "clippy", "--locked", "--all-targets", *packages, "--", "-D", "warnings"]),
+        "types of the scripts": lambda: whole(["npm", "run", "--silent", "check", "--prefix", "web"]),
         "Rust tests": lambda: rust_tests(packages),
         "documentation tests": lambda: by_cargo(["cargo", "test", "--locked", "--doc", "--no-fail-fast", *packages]),
         "outside checks": outside_checks,
+        "screens": screens,
     }
     results = {name: step() for name, step in steps.items()}
     print()

@@ -89,6 +89,7 @@ fn crates_point_one_way() {
     for name in ["crownhold-plan", "crownhold-data", "crownhold-print"] {
         assert_eq!(uses(name), ["crownhold"], "{name} may use the domain only");
     }
+    assert_eq!(uses("crownhold-ui"), Vec::<String>::new());
 }
 
 #[test]

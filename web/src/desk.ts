@@ -1,0 +1,2 @@
+document.documentElement.classList.add("scripted");
+export {};
