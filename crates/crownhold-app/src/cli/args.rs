@@ -50,12 +50,33 @@ pub enum Command {
     CloseCount(CloseCount),
     /// Show or add tree names and their host class
     Species(Species),
+    /// Open the desk: the programme in a browser
+    Serve(Serve),
     /// Every change made to the programme
     History(History),
     /// Take the last change back
     Undo(Undo),
     /// Where a printed figure comes from
     Explain(Explain),
+}
+
+/// `serve`
+#[derive(ClapArgs, Debug)]
+pub struct Serve {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Port on this computer's own address; 0 takes a free one
+    #[arg(long, default_value_t = 0)]
+    pub port: u16,
+    /// Print the link only, open no browser
+    #[arg(long)]
+    pub no_open: bool,
+    /// Work as on this day instead of today
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<Date>,
+    /// Who changes are written down for [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
 }
 
 /// `demo`

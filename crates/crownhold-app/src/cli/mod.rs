@@ -16,6 +16,7 @@ mod papers;
 mod parameters;
 mod plan;
 mod plan_difference;
+mod serve;
 mod species;
 mod survey;
 mod table;
@@ -65,6 +66,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Parameters(a) => parameters::run(&a),
         Command::CloseCount(a) => close_count::run(&a),
         Command::Species(a) => species::run(&a),
+        Command::Serve(a) => serve::run(&a),
         Command::History(a) => history::run(&a),
         Command::Undo(a) => history::undo(&a),
         Command::Explain(a) => explain::run(&a),

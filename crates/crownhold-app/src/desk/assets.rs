@@ -1,29 +1,58 @@
-//! The bundle and the stylesheet's colours.
+//! The bundle, and the stylesheet's colours.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use axum::Router;
 use axum::extract::Path;
-use axum::http::header::{ACCEPT_ENCODING, CACHE_CONTROL, CONTENT_ENCODING, CONTENT_TYPE, ETAG, IF_NONE_MATCH, VARY};
+use axum::http::header::{ACCEPT_ENCODING, CACHE_CONTROL, CONTENT_ENCODING, CONTENT_TYPE, ETAG, VARY};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
+use crownhold_print::palette::{Theme, declarations};
+use crownhold_ui::{Encoding, asset};
 
 use super::state::Desk;
 
+/// The palette of the papers as a stylesheet: one table of colours for paper and screen.
+static TOKENS: LazyLock<String> = LazyLock::new(|| {
+    let (light, dark) = (declarations(Theme::Light), declarations(Theme::Dark));
+    format!(
+        ":root {{\n{light}}}\n:root[data-theme=\"dark\"] {{\n{dark}}}\n\
+         @media (prefers-color-scheme: dark) {{ :root[data-theme=\"auto\"] {{\n{dark}}} }}\n\
+         @media print {{ :root, :root[data-theme] {{\n{light}}} }}\n"
+    )
+});
+
 /// The address of a bundled file.
 pub fn url(name: &str) -> String {
-    format!("/assets/{name}")
+    crownhold_ui::url(name)
 }
 
-/// Serves the bundle.
+/// Serves bundle and colours.
 pub fn router() -> Router<Arc<Desk>> {
-    Router::new().route("/assets/{*path}", get(asset))
+    Router::new().route("/tokens.css", get(tokens)).route("/assets/{*path}", get(bundled))
 }
 
-async fn asset(Path(path): Path<String>) -> Response {
-    match path.as_str() {
-        "desk.css" => ([(CONTENT_TYPE, "text/css")], include_str!("../../../../web/styles/desk.css")).into_response(),
-        _ => StatusCode::NOT_FOUND.into_response(),
+async fn tokens() -> Response {
+    ([(CONTENT_TYPE, "text/css; charset=utf-8")], TOKENS.as_str()).into_response()
+}
+
+/// Names carry a hash of the content, so a browser may keep them for ever.
+async fn bundled(Path(path): Path<String>, headers: HeaderMap) -> Response {
+    let accepted = headers.get(ACCEPT_ENCODING).and_then(|h| h.to_str().ok()).unwrap_or_default();
+    let Some(file) = asset(&path, Encoding::accepted(accepted)) else { return StatusCode::NOT_FOUND.into_response() };
+    let mut response = (
+        [
+            (CONTENT_TYPE, file.content_type),
+            (CACHE_CONTROL, "public, max-age=31536000, immutable"),
+            (VARY, "Accept-Encoding"),
+        ],
+        [(ETAG, file.etag)],
+        file.bytes,
+    )
+        .into_response();
+    if let Some(word) = file.encoding.word() {
+        response.headers_mut().insert(CONTENT_ENCODING, axum::http::HeaderValue::from_static(word));
     }
+    response
 }

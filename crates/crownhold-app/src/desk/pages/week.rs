@@ -1,0 +1,182 @@
+//! This week: what the season needs now.
+
+use askama::Template;
+use crownhold::field::{Task, TaskKind, agenda};
+use crownhold::timing::{Event, Timing, date_quantile};
+use crownhold::types::{Severity, Tactic};
+use crownhold_print::wording::{Wording, count, hours_counted};
+use jiff::civil::Date;
+
+use crate::actions::check::check;
+use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page};
+use crate::desk::state::Season;
+
+#[derive(Template)]
+#[template(path = "week.html")]
+struct WeekPage {
+    shell: Shell,
+    headline: String,
+    tasks: Vec<TaskLine>,
+    later: Vec<TaskLine>,
+    problems: Vec<ProblemLine>,
+    ring: String,
+}
+
+/// A task as the page shows it.
+struct TaskLine {
+    when: String,
+    class: &'static str,
+    what: String,
+    more: String,
+    who: &'static str,
+    href: &'static str,
+    link: &'static str,
+    caution: &'static str,
+}
+
+/// Tasks shown at first; the rest is one press away.
+const FIRST: usize = 6;
+
+pub async fn show(visit: Visit) -> Answer {
+    let season = &visit.season;
+    let timing = season.stages.as_ref().ok().and_then(|s| s.timing.as_ref().ok());
+    let orders = None;
+    let tasks = agenda(&season.records, timing, orders, season.today);
+    let w = season.wording();
+    let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today)).collect();
+    let later = lines_of.split_off(lines_of.len().min(FIRST));
+    let (records, setting) = (season.records.clone(), season.setting());
+    let problems = crate::desk::state::off(move || check(&records, &setting)).await;
+    let warnings: Vec<_> = problems.into_iter().filter(|p| p.severity != Severity::Repaired).collect();
+    page(&WeekPage {
+        shell: visit.shell(Place::Week, "This week"),
+        headline: headline(season, timing),
+        tasks: lines_of,
+        later,
+        problems: lines(&warnings),
+        ring: String::new(),
+    })
+}
+
+/// One sentence on where the year stands.
+fn headline(season: &Season, timing: Option<&Timing>) -> String {
+    let w = season.wording();
+    let Some(timing) = timing else {
+        return "There is no usable weather yet, so there are no dates. Bring in daily highs and lows first.".to_owned();
+    };
+    let date = |event, p| timing.event(event).and_then(|e| date_quantile(&e.dates, p));
+    let (Some(early), Some(middle)) = (date(Event::HatchTenth, 0.1), date(Event::HatchTenth, 0.5)) else {
+        return "The past years' weather gives no hatch date; look at Timing.".to_owned();
+    };
+    if season.today < early {
+        let weeks = (early - season.today).get_days() / 7;
+        return format!(
+            "Eggs are at rest. Hatch begins about {}, and in one season of ten before {}: {} from now.",
+            w.date(middle),
+            w.day(early),
+            count(usize::try_from(weeks).unwrap_or_default(), "week", "weeks")
+        );
+    }
+    stage_now(timing, season.today, w)
+}
+
+fn stage_now(timing: &Timing, today: Date, w: Wording) -> String {
+    let events: Vec<(Event, Date)> =
+        timing.events.iter().filter_map(|e| Some((e.event, date_quantile(&e.dates, 0.5)?))).collect();
+    let insect = |e: Event| !e.word().contains("oak");
+    let last = events.iter().filter(|(e, d)| insect(*e) && *d <= today).max_by_key(|(_, d)| *d);
+    let next = events.iter().filter(|(e, d)| insect(*e) && *d > today).min_by_key(|(_, d)| *d);
+    match (last, next) {
+        (Some((l, on)), Some((n, then))) => {
+            format!("{} was reached about {}; {} is next, about {}.", capital(l.word()), w.day(*on), n.word(), w.day(*then))
+        }
+        (None, Some((n, then))) => format!("{} is next, about {}.", capital(n.word()), w.day(*then)),
+        _ => "The moths are gone. Count the new egg masses before winter weather and scrapers take them.".to_owned(),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
+}
+
+fn line(task: &Task, w: Wording, today: Date) -> TaskLine {
+    let class = if task.is_late(today) {
+        "late"
+    } else if task.is_open(today) {
+        "now"
+    } else {
+        "later"
+    };
+    let blocks = if task.blocks > 0 { count(task.blocks, "block", "blocks") } else { String::new() };
+    let hours = (task.hours.as_hours() > 0.0).then(|| hours_counted(task.hours));
+    let until = task.by.filter(|_| task.from.is_some()).map(|d| format!("until about {}", w.day(d)));
+    let more: Vec<String> = [Some(blocks).filter(|b| !b.is_empty()), hours, until].into_iter().flatten().collect();
+    let (what, who, href, link) = words(task.kind);
+    TaskLine { when: when(task, w, today), class, what, more: more.join(" · "), who, href, link, caution: task.caution }
+}
+
+fn when(task: &Task, w: Wording, today: Date) -> String {
+    match (task.from, task.by) {
+        _ if task.is_late(today) => task.by.map(|d| format!("due {}", w.day(d))).unwrap_or_default(),
+        (Some(from), _) if from > today => format!("from {}", w.day(from)),
+        (None, Some(by)) => format!("by {}", w.day(by)),
+        _ => "now".to_owned(),
+    }
+}
+
+/// What, who, where to.
+fn words(kind: TaskKind) -> (String, &'static str, &'static str, &'static str) {
+    match kind {
+        TaskKind::BringWeather => (
+            "Bring in daily highs and lows of this and past years".to_owned(),
+            "manager",
+            "/programme/import",
+            "Import weather",
+        ),
+        TaskKind::Count { plots } => (
+            format!("Count egg masses on {}", count(plots, "plot", "plots")),
+            "technicians",
+            "/survey/counts",
+            "Enter counts",
+        ),
+        TaskKind::CloseCount => (
+            "Close the count, so that scraping may begin".to_owned(),
+            "manager",
+            "/survey",
+            "Survey",
+        ),
+        TaskKind::AskConsent => {
+            ("Get an answer from owners whose consent is pending".to_owned(), "manager", "/plan/areas", "Areas")
+        }
+        TaskKind::MakePlan => ("Make the season plan".to_owned(), "manager", "/plan", "Plan"),
+        TaskKind::SendNotices => {
+            ("Send the notices of the flights".to_owned(), "manager", "/field", "Field")
+        }
+        TaskKind::Work(tactic) => (work(tactic).to_owned(), who(tactic), "/field", "Where"),
+        TaskKind::RateCrowns => {
+            ("Rate how bare the crowns are, block by block".to_owned(), "technicians", "/evidence", "Evidence")
+        }
+        TaskKind::NextSurvey => {
+            ("Begin the egg-mass survey for the year after".to_owned(), "technicians", "/survey", "Survey")
+        }
+    }
+}
+
+fn work(tactic: Tactic) -> &'static str {
+    match tactic {
+        Tactic::Scraping => "Scrape egg masses",
+        Tactic::Bands => "Put bands up and service them",
+        Tactic::GroundBtk => "Spray Btk from the ground",
+        Tactic::AerialOnce => "Fly Btk once",
+        Tactic::AerialTwice => "Fly Btk twice",
+    }
+}
+
+fn who(tactic: Tactic) -> &'static str {
+    match tactic {
+        Tactic::Scraping | Tactic::Bands => "crews and volunteers",
+        Tactic::GroundBtk => "licensed crew",
+        Tactic::AerialOnce | Tactic::AerialTwice => "aerial contractor",
+    }
+}
