@@ -39,6 +39,9 @@ impl From<StoreError> for Trouble {
 }
 impl From<SolveError> for Trouble {
     fn from(error: SolveError) -> Self {
+        if error == SolveError::Stopped {
+            return crate::actions::progress::stopped();
+        }
         match error.problems() {
             [] => Self::one(Problem::error("A-002", error.to_string(), "")),
             problems => Self { problems: problems.to_vec() },

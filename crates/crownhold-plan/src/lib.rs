@@ -13,14 +13,17 @@ mod interrupt;
 pub mod milp;
 mod model;
 mod model_text;
+mod progress;
 mod season;
 mod trouble;
 
 use std::sync::atomic::AtomicBool;
 
+use crownhold::plan::Plan;
 use crownhold::types::{Problem, UnitSystem};
 
 pub use model_text::model_text;
+pub use progress::{Aim, Progress, Watch};
 pub use season::solve;
 
 /// How to search, and the units of the sentences.
@@ -36,12 +39,25 @@ pub struct SolveSetting<'a> {
     pub stop: Option<&'a AtomicBool>,
     /// Units of the sentences.
     pub units: UnitSystem,
+    /// A plan to begin with, such as the one before a small change. What still fits of it is taken as the first plan
+    /// known; the search ends within the same gap, and mostly sooner.
+    pub start: Option<&'a Plan>,
+    /// Told how far the search is.
+    pub watch: Option<Watch<'a>>,
 }
 
 impl Default for SolveSetting<'_> {
     /// Gap 0.1 %, 20,000 nodes an aim (several times what 180 blocks took on trial), US units.
     fn default() -> Self {
-        Self { gap: 1e-3, node_limit: 20_000, time_limit: None, stop: None, units: UnitSystem::Us }
+        Self {
+            gap: 1e-3,
+            node_limit: 20_000,
+            time_limit: None,
+            stop: None,
+            units: UnitSystem::Us,
+            start: None,
+            watch: None,
+        }
     }
 }
 

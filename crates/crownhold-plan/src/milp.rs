@@ -7,6 +7,9 @@ use std::sync::atomic::AtomicBool;
 
 use highs::{HighsModelStatus, HighsSolutionStatus, RowProblem, Sense};
 
+use crate::interrupt;
+pub use crate::interrupt::Note;
+
 /// Seed of HiGHS's own choices.
 const SOLVER_SEED: i32 = 0;
 
@@ -42,7 +45,7 @@ pub struct Milp {
 }
 
 /// How to solve.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy)]
 pub struct Effort<'a> {
     /// Relative gap that is good enough.
     pub gap: f64,
@@ -56,12 +59,21 @@ pub struct Effort<'a> {
     pub stop: Option<&'a AtomicBool>,
     /// A solution to begin with.
     pub start: Option<&'a [f64]>,
+    /// Told best value and bound as they move.
+    pub note: Option<Note<'a>>,
 }
 
 impl Effort<'_> {
     /// To the proven optimum, without limits.
-    pub const EXACT: Self =
-        Self { gap: 0.0, absolute_gap: 1e-6, nodes: i32::MAX as u32, seconds: None, stop: None, start: None };
+    pub const EXACT: Self = Self {
+        gap: 0.0,
+        absolute_gap: 1e-6,
+        nodes: i32::MAX as u32,
+        seconds: None,
+        stop: None,
+        start: None,
+        note: None,
+    };
 }
 
 /// What the solver found.
@@ -140,7 +152,7 @@ impl Milp {
         if let Some(start) = effort.start {
             model.try_set_solution(Some(start), None, None, None).map_err(|_| failed("a refusal of the start"))?;
         }
-        let solved = crate::interrupt::run(model, effort.stop).map_err(|_| failed("an error"))?;
+        let solved = interrupt::run(model, effort.stop, effort.note).map_err(|_| failed("an error"))?;
         self.read(&solved)
     }
 

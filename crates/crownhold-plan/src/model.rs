@@ -16,6 +16,7 @@ use crownhold::plan::standing::{host_beyond_accepted, whole_square_metres};
 use crownhold::tactics::{BlockOption, BlockOptions, Options};
 use crownhold::types::{Area, Period};
 
+use crate::Aim;
 use crate::milp::Milp;
 
 /// Square metres in a hectare: the grid of the first two aims is 1e-4 of the model's unit.
@@ -24,17 +25,6 @@ const THOUSAND: f64 = 1e-3;
 
 /// Columns with their factors.
 type Terms = Vec<(usize, f64)>;
-
-/// Which aim.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Aim {
-    /// Host area beyond the accepted chance, hectares.
-    Host,
-    /// Area sprayed, hectares.
-    Sprayed,
-    /// Money, thousands.
-    Cost,
-}
 
 /// Columns of the hours of one period at one place.
 #[derive(Clone, Copy, Debug)]

@@ -1,14 +1,15 @@
 //! The three solves, one after the other.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::Ordering;
 
 use crownhold::plan::standing::{MONEY_TOLERANCE, Standing};
 use crownhold::plan::{Limits, Plan, Status, assemble};
-use crownhold::tactics::Options;
+use crownhold::tactics::{BlockOption, Options};
 
-use crate::milp::{Answer, Effort, Milp, NoAnswer, Relaxed};
-use crate::model::{Aim, GRID, Model};
-use crate::{SolveError, SolveSetting, trouble};
+use crate::milp::{Answer, Effort, Milp, NoAnswer, Note, Relaxed};
+use crate::model::{GRID, Model};
+use crate::{Aim, Progress, SolveError, SolveSetting, trouble};
 
 /// Half a step of the grid: an aim kept to this is kept exactly.
 const HALF_STEP: f64 = 0.5 * GRID;
@@ -36,7 +37,7 @@ pub fn solve(options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> 
     }
     let mut search = Search::new(options, limits, setting);
     if !options.blocks.is_empty() {
-        for aim in [Aim::Host, Aim::Sprayed, Aim::Cost] {
+        for aim in Aim::ALL {
             search.next(aim)?;
         }
     }
@@ -58,8 +59,10 @@ struct Search<'a> {
 impl<'a> Search<'a> {
     fn new(options: &'a Options, limits: &'a Limits, setting: &'a SolveSetting<'a>) -> Self {
         // Watching everywhere, where it is allowed and fits, is a plan to begin with and to fall back on.
-        let watch = vec![0; options.blocks.len()];
-        let choice = Standing::new(options, limits, watch.clone()).fits().then_some(watch);
+        let watch = Standing::new(options, limits, vec![0; options.blocks.len()]);
+        let given = setting.start.map(|plan| earlier(options, limits, plan));
+        let choice = [Some(watch), given].into_iter().flatten().filter(Standing::fits);
+        let choice = choice.reduce(|a, b| if is_better(&a, &b) { a } else { b }).map(|s| s.choice);
         Self { options, limits, setting, model: Model::new(options, limits), choice, proven: true, gap: 0.0 }
     }
 
@@ -70,6 +73,8 @@ impl<'a> Search<'a> {
     /// options within `reach` of the relaxed optimum only. If what it finds lies within `reach`, that
     /// is a proof for all options; if not, its own value is a reach that is enough.
     fn next(&mut self, aim: Aim) -> Result<(), SolveError> {
+        let known = self.choice.as_ref().map(|_| self.value(aim));
+        tell(self.setting, aim, known, None);
         let terms = self.model.terms(aim);
         let relaxed = self.model.milp.relaxed(&terms).map_err(|no| self.error(&no))?;
         let mut reach = match aim {
@@ -121,6 +126,7 @@ impl<'a> Search<'a> {
     /// One search; takes its plan over and gives its bound.
     fn search(&mut self, aim: Aim, terms: &[(usize, f64)], milp: &Milp) -> Result<f64, NoAnswer> {
         let start = self.choice.as_ref().and_then(|c| self.model.values(c));
+        let note = |best, bound| tell(self.setting, aim, best, bound);
         let effort = Effort {
             gap: self.setting.gap,
             absolute_gap: absolute_gap(aim),
@@ -128,6 +134,7 @@ impl<'a> Search<'a> {
             seconds: self.setting.time_limit.map(|s| s / MOST_SEARCHES),
             stop: self.setting.stop,
             start: start.as_deref(),
+            note: self.setting.watch.map(|_| &note as Note<'_>),
         };
         let answer = milp.minimise(terms, &effort)?;
         self.take_over(&answer)?;
@@ -188,6 +195,29 @@ impl<'a> Search<'a> {
             Aim::Cost => graded.cost / 1_000.0,
         }
     }
+}
+
+/// Passes on how far an aim is; values in the model's unit.
+fn tell(setting: &SolveSetting<'_>, aim: Aim, best: Option<f64>, bound: Option<f64>) {
+    if let Some(watch) = setting.watch {
+        let own = |v: f64| v * aim.per_model_unit();
+        (watch.0)(Progress { aim, best: best.map(own), bound: bound.map(own) });
+    }
+}
+
+/// What still holds of an earlier plan: the same option on every block that has it and may take it, else watching or
+/// the first allowed option; polished where it fits.
+fn earlier<'a>(options: &'a Options, limits: &'a Limits, plan: &Plan) -> Standing<'a> {
+    let taken: BTreeMap<_, _> = plan.blocks.iter().map(|b| (&b.block, &b.bundle)).collect();
+    let choice = options.blocks.iter().map(|b| {
+        let same = b.options.iter().position(|o| o.allowed() && taken.get(&b.block) == Some(&&o.bundle));
+        same.or_else(|| b.options.iter().position(BlockOption::allowed)).unwrap_or(0)
+    });
+    let mut standing = Standing::new(options, limits, choice.collect());
+    if standing.fits() {
+        standing.polish();
+    }
+    standing
 }
 
 /// Half a step of the grid, or a cent: below it two values of an aim are the same.

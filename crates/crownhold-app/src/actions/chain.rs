@@ -7,9 +7,11 @@ use crownhold::tactics::{self, Options};
 use crownhold::timing::{self, Timing};
 use crownhold::types::{Problem, Records};
 
+use super::progress::{Phase, Watcher};
 use crate::trouble::Trouble;
 
 /// Everything that is worked out before a plan is made.
+#[derive(Clone, Debug)]
 pub struct Stages {
     /// Densities.
     pub density: Density,
@@ -27,8 +29,18 @@ pub struct Stages {
 /// When there is no usable count, or a block's hosts are not known. Missing weather is no error here: the
 /// plan can be made without dates, and says so.
 pub fn stages(records: &Records, setting: &Setting) -> Result<Stages, Trouble> {
+    stages_watched(records, setting, Watcher::default())
+}
+
+/// The same, telling how far it is.
+///
+/// # Errors
+/// As [`stages`], and when it was stopped.
+pub fn stages_watched(records: &Records, setting: &Setting, watcher: Watcher<'_>) -> Result<Stages, Trouble> {
+    watcher.begin(Phase::Counts)?;
     let (density, timing) = rayon::join(|| survey::estimate(records, setting), || dates(records, setting));
     let density = density?;
+    watcher.begin(Phase::OutlookAndOptions)?;
     let outlook = outlook::forecast(records, &density, setting)?;
     let options = tactics::options(records, &density, timing.as_ref().ok(), setting);
     Ok(Stages { density, timing, outlook, options })

@@ -6,6 +6,8 @@ pub mod explain;
 pub mod figures;
 pub mod import;
 pub mod plan;
+pub mod plans;
+pub mod progress;
 
 use std::path::Path;
 
@@ -20,6 +22,17 @@ use crate::trouble::Trouble;
 /// When the file cannot be opened or understood.
 pub fn records(path: &Path) -> Result<Records, Trouble> {
     Ok(ProgrammeFile::open(path)?.read()?)
+}
+
+/// All records of a programme file, with the number of the last operation in its history.
+///
+/// # Errors
+/// When the file cannot be opened or understood.
+pub fn records_and_entry(path: &Path) -> Result<(Records, Option<i64>), Trouble> {
+    let file = ProgrammeFile::open(path)?;
+    // The history first: an operation that comes between is then told as later than the records.
+    let last = file.history()?.last().map(|e| e.id);
+    Ok((file.read()?, last))
 }
 
 /// Who makes a change: the name given, or that of the computer's user.

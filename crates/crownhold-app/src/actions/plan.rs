@@ -1,14 +1,17 @@
-//! Making a plan, and keeping it.
+//! Making a plan.
 
+use std::sync::Arc;
 use std::time::Instant;
 
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
+use crownhold::survey::Density;
 use crownhold::tactics::{Bundle, host_over_tolerance};
-use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Records, Workforce};
+use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Problem, Records, Workforce};
 use crownhold::{Setting, survey};
-use crownhold_plan::{SolveSetting, solve};
+use crownhold_plan::{Progress, SolveSetting, Watch, solve};
 
-use super::chain::{Stages, stages};
+use super::chain::{Stages, stages_watched};
+use super::progress::{Phase, Watcher};
 use crate::trouble::Trouble;
 
 /// Draws that a plan's risk is measured on again.
@@ -17,9 +20,9 @@ pub const FRESH_DRAWS: usize = 2_000;
 const FRESH_SEED: u64 = 0x005E_ED0F_F2E5;
 
 /// What the user wants of a plan beyond what the programme says.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Wishes {
-    /// Money instead of the programme's.
+    /// Money instead of the programme's, dollars.
     pub budget: Option<f64>,
     /// All volunteer hours of the programme scaled to this sum.
     pub volunteer_hours: Option<f64>,
@@ -31,10 +34,41 @@ pub struct Wishes {
     pub gap: Option<f64>,
 }
 
+impl Wishes {
+    /// Every wish that is out of range.
+    pub fn problems(&self) -> Vec<Problem> {
+        let numbers = [
+            ("The budget", self.budget, f64::INFINITY),
+            ("The volunteer hours", self.volunteer_hours, f64::INFINITY),
+            ("The most acres flown", self.max_sprayed_acres, f64::INFINITY),
+            ("The accepted chance", self.accepted_chance, 1.0),
+            ("The gap", self.gap, 1.0),
+        ];
+        numbers
+            .into_iter()
+            .filter_map(|(name, value, most)| {
+                value.filter(|v| !(0.0..=most).contains(v) || v.is_infinite()).map(|v| (name, v, most))
+            })
+            .map(|(name, v, most)| {
+                let expected = match most.is_finite() {
+                    true => format!("a number from 0 to {most}"),
+                    false => "a number from 0 up".to_owned(),
+                };
+                Problem::error("A-020", format!("{name}: {v}."), "").expected(expected)
+            })
+            .collect()
+    }
+}
+
 /// A plan with the stages it rests on.
+#[derive(Clone, Debug)]
 pub struct Made {
     /// Stages.
-    pub stages: Stages,
+    pub stages: Arc<Stages>,
+    /// Day, seed and draws.
+    pub setting: Setting,
+    /// What was wished.
+    pub wishes: Wishes,
     /// Limits kept.
     pub limits: Limits,
     /// The plan.
@@ -43,38 +77,111 @@ pub struct Made {
     pub solve_seconds: f64,
 }
 
+/// How a plan is to be made.
+#[derive(Clone, Default)]
+pub struct Request<'a> {
+    /// Wishes.
+    pub wishes: Wishes,
+    /// A plan to begin the search from, such as the one before a decision was changed.
+    pub start: Option<&'a Plan>,
+    /// Densities on fresh draws, as [`fresh_density`] gives them; worked out beside the search when not at hand.
+    pub fresh: Option<&'a Density>,
+    /// Who is told how far it is and may stop it.
+    pub watcher: Watcher<'a>,
+}
+
 /// Makes the least-spray plan.
 ///
 /// # Errors
 /// As the stages, and when no plan keeps the limits and decisions.
 pub fn make(records: &Records, setting: &Setting, wishes: &Wishes) -> Result<Made, Trouble> {
-    let mut stages = stages(records, setting)?;
+    make_with(records, setting, &Request { wishes: wishes.clone(), ..Request::default() })
+}
+
+/// The same with a start, a watcher and whatever is at hand already.
+///
+/// # Errors
+/// As [`make`], and when it was stopped before there was any plan.
+pub fn make_with(records: &Records, setting: &Setting, request: &Request<'_>) -> Result<Made, Trouble> {
+    refuse(request.wishes.problems())?;
+    let stages = stages_watched(records, setting, request.watcher)?;
+    make_from(Arc::new(stages), records, setting, request)
+}
+
+/// Makes the plan from stages that were worked out from these records with this setting. A stop gives the best
+/// plan so far (its status is feasible).
+///
+/// # Errors
+/// As [`make_with`].
+pub fn make_from(
+    mut stages: Arc<Stages>,
+    records: &Records,
+    setting: &Setting,
+    request: &Request<'_>,
+) -> Result<Made, Trouble> {
+    let wishes = &request.wishes;
+    refuse(wishes.problems())?;
     if let Some(chance) = wishes.accepted_chance {
-        stages.options.blocks.iter_mut().for_each(|b| b.accepted_chance = chance);
+        Arc::make_mut(&mut stages).options.blocks.iter_mut().for_each(|b| b.accepted_chance = chance);
     }
     let limits = limits(records, wishes);
-    let fresh = Setting { seed: setting.seed.wrapping_add(FRESH_SEED), draws: FRESH_DRAWS, ..*setting };
-    let search = SolveSetting {
-        gap: wishes.gap.unwrap_or(SolveSetting::default().gap),
-        units: records.programme.units,
-        ..SolveSetting::default()
-    };
-    let (solved, density) = rayon::join(
-        || {
-            let start = Instant::now();
-            solve(&stages.options, &limits, &search).map(|plan| (plan, start.elapsed().as_secs_f64()))
+    let (solved, worked_out) = rayon::join(
+        || search(&stages, &limits, records, request),
+        || match request.fresh {
+            Some(_) => Ok(None),
+            None => fresh_density(records, setting).map(Some),
         },
-        || survey::estimate(records, &fresh),
     );
     let (plan, solve_seconds) = solved?;
+    request.watcher.tell(Phase::MeasuringAgain);
+    let worked_out = worked_out?;
+    let plan = match request.fresh.or(worked_out.as_ref()) {
+        Some(density) => measured_again(plan, &stages, records, density, setting),
+        None => plan,
+    };
+    Ok(Made { stages, setting: *setting, wishes: wishes.clone(), limits, plan, solve_seconds })
+}
+
+fn refuse(problems: Vec<Problem>) -> Result<(), Trouble> {
+    if problems.is_empty() { Ok(()) } else { Err(problems.into()) }
+}
+
+fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request<'_>) -> Result<(Plan, f64), Trouble> {
+    let tell = |progress: Progress| request.watcher.tell(Phase::Search(progress));
+    let setting = SolveSetting {
+        gap: request.wishes.gap.unwrap_or(SolveSetting::default().gap),
+        units: records.programme.units,
+        stop: request.watcher.stop,
+        start: request.start,
+        watch: request.watcher.tell.map(|_| Watch(&tell)),
+        ..SolveSetting::default()
+    };
+    let start = Instant::now();
+    let plan = solve(&stages.options, limits, &setting)?;
+    Ok((plan, start.elapsed().as_secs_f64()))
+}
+
+fn fresh(setting: &Setting) -> Setting {
+    Setting { seed: setting.seed.wrapping_add(FRESH_SEED), draws: FRESH_DRAWS, ..*setting }
+}
+
+/// Densities on the fresh draws that belong to a setting. They depend on the counts alone, so they can be kept while
+/// decisions, areas and limits change.
+///
+/// # Errors
+/// When there is no usable count.
+pub fn fresh_density(records: &Records, setting: &Setting) -> Result<Density, Trouble> {
+    Ok(survey::estimate(records, &fresh(setting))?)
+}
+
+fn measured_again(plan: Plan, stages: &Stages, records: &Records, density: &Density, setting: &Setting) -> Plan {
     let chosen: Vec<Bundle> = plan.blocks.iter().map(|b| b.bundle.clone()).collect();
-    let plan =
-        with_fresh_risk(plan, &host_over_tolerance(records, &density?, stages.timing.as_ref().ok(), &chosen, &fresh));
-    Ok(Made { stages, limits, plan, solve_seconds })
+    let over = host_over_tolerance(records, density, stages.timing.as_ref().ok(), &chosen, &fresh(setting));
+    with_fresh_risk(plan, &over)
 }
 
 /// The programme's limits with the user's wishes laid over them.
-fn limits(records: &Records, wishes: &Wishes) -> Limits {
+pub fn limits(records: &Records, wishes: &Wishes) -> Limits {
     let resources = &records.resources;
     let mut hours = resources.hours.clone();
     if let Some(wanted) = wishes.volunteer_hours {

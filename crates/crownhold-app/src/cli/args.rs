@@ -292,6 +292,16 @@ pub struct Papers {
     /// The plan to print
     #[command(flatten)]
     pub plan: Plan,
+    /// Take the plan kept under this name instead of making one
+    #[arg(
+        long = "plan",
+        value_name = "NAME",
+        conflicts_with_all = [
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "draws", "on"
+        ]
+    )]
+    pub kept: Option<String>,
     /// Folder for the papers; made if missing
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
@@ -378,6 +388,16 @@ pub struct Explain {
     /// The plan whose figure it is
     #[command(flatten)]
     pub plan: Plan,
+    /// Take the plan kept under this name instead of making one
+    #[arg(
+        long = "plan",
+        value_name = "NAME",
+        conflicts_with_all = [
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "draws", "on"
+        ]
+    )]
+    pub kept: Option<String>,
     /// Id printed beside the figure, such as P-cost or A07.density; "list" shows all
     pub number: String,
 }

@@ -14,7 +14,7 @@ use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Explain) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.plan.stage.programme)?;
-    let made = super::plan::made(&a.plan, &records)?;
+    let made = super::plan::kept_or_made(&a.plan, a.kept.as_deref(), &records)?;
     let (orders, flown) = beside(&made, &records)?;
     let numbers = number_ids(&inputs(&made, &records, &orders, flown)?);
     if a.number == "list" {

@@ -26,6 +26,7 @@ use std::io::Write as _;
 use std::process::ExitCode;
 
 use clap::Parser as _;
+use crownhold::types::Problem;
 use serde::Serialize;
 
 pub use args::Args;
@@ -78,6 +79,11 @@ fn say(text: &str) {
     let mut out = std::io::stdout().lock();
     let _ =
         out.write_all(text.as_bytes()).and_then(|()| if text.ends_with('\n') { Ok(()) } else { out.write_all(b"\n") });
+}
+
+/// Prints a remark to standard error, so that it does not mix with the answer.
+fn warn(problem: &Problem) {
+    let _ = writeln!(std::io::stderr(), "{problem}");
 }
 
 /// Prints a value as JSON.

@@ -8,15 +8,15 @@ use crownhold::types::Records;
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
 use super::{args, say};
+use crate::actions;
 use crate::actions::plan::Made;
 use crate::trouble::Trouble;
-use crate::{actions, clock};
 
 pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.plan.stage.programme)?;
-    let made = super::plan::made(&a.plan, &records)?;
+    let made = super::plan::kept_or_made(&a.plan, a.kept.as_deref(), &records)?;
     let (orders, flown) = beside(&made, &records)?;
-    let pdf = season_plan(&inputs(&made, &records, &orders, flown)?, a.plan.stage.on.unwrap_or_else(clock::today))?;
+    let pdf = season_plan(&inputs(&made, &records, &orders, flown)?, made.setting.today)?;
     std::fs::create_dir_all(&a.out).map_err(|e| Trouble::file(&a.out, &e))?;
     let path = a.out.join("season-plan.pdf");
     std::fs::write(&path, pdf).map_err(|e| Trouble::file(&path, &e))?;

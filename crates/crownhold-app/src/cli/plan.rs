@@ -8,33 +8,30 @@ use crownhold::types::{Problem, Records};
 use crownhold_data::store::ProgrammeFile;
 use crownhold_print::wording::{Wording, chance, grouped};
 
-use super::plan_difference::{kept, text as difference};
+use super::plan_difference::text as difference;
 use super::survey::setting;
 use super::table::{row, table};
-use super::{args, say, say_json};
+use super::{args, say, say_json, warn};
 use crate::actions::plan::{Made, Wishes, make};
+use crate::actions::plans;
 use crate::trouble::Trouble;
 use crate::{actions, clock, wire};
 
 pub(super) fn run(a: &args::Plan) -> Result<ExitCode, Trouble> {
-    let records = actions::records(&a.stage.programme)?;
+    let (records, last_entry) = actions::records_and_entry(&a.stage.programme)?;
     let made = made(a, &records)?;
     let json = wire::PlanJson::new(&made, &records);
-    let against =
-        a.against.as_deref().map(|name| Ok::<_, Trouble>((name, kept(&a.stage.programme, name)?))).transpose()?;
+    let against = a.against.as_deref().map(|name| plans::load(&a.stage.programme, name)).transpose()?;
     if let Some(name) = &a.keep {
-        let text = serde_json::to_string(&json).expect("our own shapes have string keys only");
-        let mut file = ProgrammeFile::open(&a.stage.programme)?;
-        file.save_plan(name, &actions::author(a.author.as_deref()), &clock::now(), a.stage.seed, &text)?;
-        file.close()?;
+        let author = actions::author(a.author.as_deref());
+        plans::keep(&a.stage.programme, name, &json, last_entry, &author, &clock::now())?;
     }
     if a.stage.json {
         say_json(&json);
     } else {
         say(&text(&made, &records));
-        if let Some((name, before)) = against {
-            let now = serde_json::to_value(&json).expect("our own shapes have string keys only");
-            say(&difference(name, &before, &now));
+        if let Some(before) = against {
+            say(&difference(&before.name, &plans::compare(&before.plan, &json)));
         }
     }
     Ok(ExitCode::SUCCESS)
@@ -42,27 +39,6 @@ pub(super) fn run(a: &args::Plan) -> Result<ExitCode, Trouble> {
 
 /// Makes the plan asked for on the command line.
 pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
-    let numbers = [
-        ("--budget", a.budget, f64::INFINITY),
-        ("--volunteer-hours", a.volunteer_hours, f64::INFINITY),
-        ("--max-sprayed-acres", a.max_sprayed_acres, f64::INFINITY),
-        ("--accepted-chance", a.accepted_chance, 1.0),
-        ("--gap", a.gap, 1.0),
-    ];
-    let wrong: Vec<Problem> = numbers
-        .iter()
-        .filter_map(|(name, value, most)| {
-            value.filter(|v| !(0.0..=*most).contains(v) || v.is_infinite()).map(|v| (name, v, most))
-        })
-        .map(|(name, v, most)| {
-            let expected =
-                if most.is_finite() { format!("a number from 0 to {most}") } else { "a number from 0 up".to_owned() };
-            Problem::error("A-020", format!("{name} is {v}."), "").expected(expected)
-        })
-        .collect();
-    if !wrong.is_empty() {
-        return Err(wrong.into());
-    }
     let wishes = Wishes {
         budget: a.budget,
         volunteer_hours: a.volunteer_hours,
@@ -71,6 +47,20 @@ pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
         gap: a.gap,
     };
     make(records, &setting(&a.stage), &wishes)
+}
+
+/// The plan kept under a name, without a search; without a name the plan asked for. What was changed since it was
+/// kept is told.
+pub(super) fn kept_or_made(a: &args::Plan, kept: Option<&str>, records: &Records) -> Result<Made, Trouble> {
+    let Some(name) = kept else { return made(a, records) };
+    let kept = plans::load(&a.stage.programme, name)?;
+    let history = ProgrammeFile::open(&a.stage.programme)?.history()?;
+    let changes = plans::stale(&history, &kept);
+    if changes > 0 {
+        let what = format!("The plan \"{name}\" is older than {changes} changes of the programme.");
+        warn(&Problem::notice("A-025", what, "What is not part of the plan itself is shown as it is now."));
+    }
+    kept.made(records, None)
 }
 
 fn text(made: &Made, records: &Records) -> String {

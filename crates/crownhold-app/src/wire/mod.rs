@@ -5,7 +5,7 @@
 mod dates;
 mod density;
 mod outlook;
-mod plan;
+pub mod plan;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
@@ -13,7 +13,7 @@ pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 
 use crownhold::types::{Problem, Severity};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The rounding rule of all output.
 pub(crate) fn round(value: f64) -> f64 {
@@ -23,10 +23,10 @@ pub(crate) fn round(value: f64) -> f64 {
 }
 
 /// A problem.
-#[derive(Serialize, Debug)]
+#[derive(Serialize, Deserialize, Clone, PartialEq, Debug)]
 pub struct ProblemJson {
     code: String,
-    severity: &'static str,
+    severity: String,
     file: Option<String>,
     row: Option<u64>,
     column: Option<String>,
@@ -44,7 +44,8 @@ impl From<&Problem> for ProblemJson {
                 Severity::Error => "error",
                 Severity::Repaired => "repaired",
                 Severity::Notice => "notice",
-            },
+            }
+            .to_owned(),
             file: p.place.file.clone(),
             row: p.place.row,
             column: p.place.column.clone(),

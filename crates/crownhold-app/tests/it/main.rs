@@ -3,4 +3,5 @@
 
 mod commands;
 mod house;
+mod plans;
 mod season;

@@ -1,0 +1,216 @@
+//! Plans made with somebody watching, kept, made whole again, compared.
+
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+
+use crownhold::Setting;
+use crownhold::pellwood::pellwood;
+use crownhold::plan::Status;
+use crownhold::types::{DecisionRule, FixedDecision, Records};
+use crownhold_app::actions::chain::stages;
+use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
+use crownhold_app::actions::plans;
+use crownhold_app::actions::progress::{Phase, Watcher};
+use crownhold_app::wire::PlanJson;
+use crownhold_app::wire::plan::to_plan;
+use crownhold_data::store::{ProgrammeFile, StoreError};
+use crownhold_plan::Aim;
+use jiff::civil::date;
+
+use crate::commands::{crownhold, text, trouble};
+
+pub const WHEN: &str = "2026-11-25T10:00:00Z";
+
+pub fn setting() -> Setting {
+    Setting { today: date(2026, 11, 25), seed: 1, draws: 60 }
+}
+
+/// A programme file with the invented city.
+pub fn city(dir: &Path) -> std::path::PathBuf {
+    let made = crownhold(&["demo", dir.to_str().unwrap(), "--seed", "1", "--season", "2027"]);
+    assert!(made.status.success());
+    dir.join("pellwood.gpkg")
+}
+
+fn usual() -> (Records, Made) {
+    let records = pellwood(1, 2027);
+    let made = make(&records, &setting(), &Wishes::default()).unwrap();
+    (records, made)
+}
+
+/// To JSON and back: the same plan, every figure to the sixth decimal, and from there on not a digit is lost.
+#[test]
+fn a_plan_comes_back_from_its_json() {
+    let (records, made) = usual();
+    let json = PlanJson::new(&made, &records);
+    let read: PlanJson = serde_json::from_str(&serde_json::to_string(&json).unwrap()).unwrap();
+    assert!(read == json, "reading the text gives another plan");
+    let back = to_plan(&read, &made.stages.options).unwrap();
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 0.003, "{a} {b}");
+    let (p, q) = (&made.plan, &back);
+    assert_eq!((p.status, p.seed, p.draws), (q.status, q.seed, q.draws));
+    near(p.cost().as_dollars(), q.cost().as_dollars());
+    near(p.risk.out_of_sample.unwrap().as_square_metres(), q.risk.out_of_sample.unwrap().as_square_metres());
+    for (a, b) in p.blocks.iter().zip(&q.blocks) {
+        assert_eq!((&a.block, a.option, &a.bundle, &a.why), (&b.block, b.option, &b.bundle, &b.why));
+        assert_eq!(a.runner_up, b.runner_up);
+        near(a.sprayed.as_square_metres(), b.sprayed.as_square_metres());
+        near(a.cost.as_dollars(), b.cost.as_dollars());
+        near(a.crew_hours.as_hours(), b.crew_hours.as_hours());
+        near(a.chance_over, b.chance_over);
+    }
+    assert_eq!(p.hours.len(), q.hours.len());
+    assert_eq!(p.binding.iter().map(|b| (&b.limit, b.unit)).collect::<Vec<_>>(), {
+        q.binding.iter().map(|b| (&b.limit, b.unit)).collect::<Vec<_>>()
+    });
+    let again = Made { plan: back.clone(), ..made.clone() };
+    let twice = to_plan(&PlanJson::new(&again, &records), &made.stages.options).unwrap();
+    assert!(twice == back, "a second way through the JSON changes something");
+    // Of another city it is no plan.
+    let mut fewer = made.stages.options.clone();
+    fewer.blocks.pop();
+    assert_eq!(to_plan(&json, &fewer), None);
+}
+
+/// Every figure and the paper itself are the same from the kept plan as from the one that was made.
+#[test]
+fn papers_and_figures_come_from_a_kept_plan() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = city(dir.path());
+    let file = file.to_str().unwrap();
+    let how = ["--on", "2026-11-25", "--draws", "60", "--budget", "90000", "--accepted-chance", "0.2"];
+    assert!(crownhold(&[&["plan", file, "--keep", "first"], &how[..]].concat()).status.success());
+    let made = text(&crownhold(&[&["explain", file, "list"], &how[..]].concat()));
+    let kept = text(&crownhold(&["explain", file, "list", "--plan", "first"]));
+    assert!(kept.lines().count() > 1_000);
+    assert_eq!(kept, made);
+    let paper = |out: &str, args: &[&str]| {
+        let out = dir.path().join(out);
+        assert!(crownhold(&[&["papers", file, "--out", out.to_str().unwrap()], args].concat()).status.success());
+        std::fs::read(out.join("season-plan.pdf")).unwrap()
+    };
+    assert!(paper("a", &how) == paper("b", &["--plan", "first"]), "the paper of the kept plan is another");
+    assert!(trouble(&crownhold(&["explain", file, "list", "--plan", "second"])).contains("A-021"));
+    // After a change it says so, and prints all the same.
+    assert!(crownhold(&["decide", file, "A01", "--never-fly"]).status.success());
+    let later = crownhold(&["explain", file, "P-cost", "--plan", "first"]);
+    assert!(later.status.success() && String::from_utf8_lossy(&later.stderr).contains("A-025"));
+}
+
+#[test]
+fn changes_since_a_plan_are_counted() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = city(dir.path());
+    let (records, made) = usual();
+    let json = PlanJson::new(&made, &records);
+    let last = ProgrammeFile::open(&path).unwrap().history().unwrap().last().map(|e| e.id);
+    plans::keep(&path, "a", &json, last, "tester", WHEN).unwrap();
+    plans::keep(&path, "b", &json, None, "tester", WHEN).unwrap();
+    let count = |name: &str| {
+        let history = ProgrammeFile::open(&path).unwrap().history().unwrap();
+        plans::stale(&history, &plans::load(&path, name).unwrap())
+    };
+    let change = |name: &str| {
+        let mut file = ProgrammeFile::open(&path).unwrap();
+        let what = |r: &mut Records| {
+            r.blocks[0].name = name.to_owned();
+            Ok::<_, StoreError>(())
+        };
+        file.change("tester", WHEN, "renamed", what).unwrap();
+    };
+    assert_eq!((count("a"), count("b")), (0, 0));
+    change("Hill");
+    change("Dale");
+    assert_eq!((count("a"), count("b")), (2, 2));
+    let undo = || ProgrammeFile::open(&path).unwrap().undo("tester", WHEN).unwrap();
+    undo();
+    assert_eq!((count("a"), count("b")), (1, 1));
+    undo();
+    assert_eq!(count("a"), 0);
+    // Taken back beyond the plan: that is a change.
+    undo();
+    assert_eq!((count("a"), count("b")), (1, 1));
+    assert_eq!(plans::list(&path).unwrap().len(), 2);
+    assert_eq!(plans::load_number(&path, 2).unwrap().name, "b");
+    assert!(plans::load_number(&path, 9).is_err());
+}
+
+#[test]
+fn two_plans_are_compared_block_by_block() {
+    let (records, made) = usual();
+    let dry = make(&records, &setting(), &Wishes { max_sprayed_acres: Some(0.0), ..Wishes::default() }).unwrap();
+    let (before, now) = (PlanJson::new(&made, &records), PlanJson::new(&dry, &records));
+    let found = plans::compare(&before, &now);
+    assert_eq!(found.totals[0].1.now, 0.0);
+    let flown: Vec<_> = made.plan.blocks.iter().filter(|b| b.bundle.flies()).map(|b| b.block.to_string()).collect();
+    assert!(!flown.is_empty() && flown.iter().all(|id| found.blocks.iter().any(|c| c.block == *id)));
+    let one = found.blocks.iter().find(|c| c.block == flown[0]).unwrap();
+    assert!(one.sprayed_acres.by() < 0.0 && one.before != one.now);
+    assert_eq!(plans::compare(&before, &before).blocks, Vec::new());
+}
+
+/// Phases come in their order, each aim in its own; a start and stages at hand change nothing.
+#[test]
+fn whoever_waits_is_told_where_it_is() {
+    let (records, usual) = usual();
+    let told = Mutex::new(Vec::new());
+    let tell = |phase: Phase| told.lock().unwrap().push(phase);
+    let watcher = Watcher { tell: Some(&tell), stop: None };
+    let made = make_with(&records, &setting(), &Request { watcher, ..Request::default() }).unwrap();
+    assert_eq!(made.plan, usual.plan);
+    let rank = |p: &Phase| match p {
+        Phase::Counts => 0,
+        Phase::OutlookAndOptions => 1,
+        Phase::Search(p) => 2 + Aim::ALL.iter().position(|a| *a == p.aim).unwrap(),
+        Phase::MeasuringAgain => 5,
+    };
+    let mut ranks: Vec<usize> = told.into_inner().unwrap().iter().map(rank).collect();
+    assert!(ranks.is_sorted(), "{ranks:?}");
+    ranks.dedup();
+    assert_eq!(ranks, [0, 1, 2, 3, 4, 5]);
+    let stages = Arc::new(stages(&records, &setting()).unwrap());
+    let fresh = fresh_density(&records, &setting()).unwrap();
+    let request = Request { fresh: Some(&fresh), ..Request::default() };
+    assert_eq!(make_from(stages, &records, &setting(), &request).unwrap().plan, usual.plan);
+}
+
+/// Stopped before the search there is nothing; stopped in it there is a plan, and it says it is not proven.
+#[test]
+fn a_plan_in_the_making_can_be_stopped() {
+    let records = pellwood(1, 2027);
+    let stop = AtomicBool::new(true);
+    let watcher = Watcher { tell: None, stop: Some(&stop) };
+    let refused = make_with(&records, &setting(), &Request { watcher, ..Request::default() });
+    assert_eq!(refused.err().unwrap().problems[0].code, "A-023");
+    stop.store(false, Ordering::Relaxed);
+    let tell = |phase: Phase| {
+        if matches!(phase, Phase::Search(p) if p.aim == Aim::Host) {
+            stop.store(true, Ordering::Relaxed);
+        }
+    };
+    let wishes = Wishes { gap: Some(0.0), ..Wishes::default() };
+    let watcher = Watcher { tell: Some(&tell), stop: Some(&stop) };
+    let made = make_with(&records, &setting(), &Request { wishes, watcher, ..Request::default() }).unwrap();
+    assert_eq!(made.plan.status, Status::Feasible);
+    assert_eq!(crownhold::plan::check(&made.plan, &made.stages.options, &made.limits), Vec::<String>::new());
+    assert!(made.plan.risk.out_of_sample.is_some());
+}
+
+/// Begun from the plan before a decision, the search ends within the same gap.
+#[test]
+fn a_plan_can_begin_from_the_one_before() {
+    let (mut records, before) = usual();
+    let flown = before.plan.blocks.iter().find(|b| b.bundle.flies()).unwrap().block.clone();
+    let decision = FixedDecision { block: flown.clone(), rule: DecisionRule::NeverFly, note: String::new() };
+    records.decisions.push(decision);
+    let stages = Arc::new(stages(&records, &setting()).unwrap());
+    let cold = make_from(stages.clone(), &records, &setting(), &Request::default()).unwrap();
+    let request = Request { start: Some(&before.plan), ..Request::default() };
+    let warm = make_from(stages, &records, &setting(), &request).unwrap();
+    assert_eq!(crownhold::plan::check(&warm.plan, &warm.stages.options, &warm.limits), Vec::<String>::new());
+    let host = |m: &Made| m.plan.aims.host_beyond_accepted.as_square_metres();
+    let apart = (host(&warm) - host(&cold)).abs() / host(&cold).max(1.0);
+    assert!(apart <= 2e-3, "{apart}");
+    assert_eq!(warm.plan.status, Status::Optimal);
+}
