@@ -6,7 +6,7 @@ use crownhold_plan::SolveError;
 use crownhold_print::PrintError;
 
 /// Why a command stopped. Nothing was written.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Trouble {
     /// Every problem at once.
     pub problems: Vec<Problem>,

@@ -4,12 +4,18 @@ use crownhold::Setting;
 use crownhold::survey::DensityMethod;
 use crownhold::types::{Consent, Problem, Records};
 
-use super::chain::{dates, stages};
+use super::chain::{Stages, dates, stages};
+use crate::trouble::Trouble;
 
 /// Every problem that stands between the records and a plan, and what would be worth a look.
 pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
+    check_stages(records, setting, stages(records, setting).as_ref())
+}
+
+/// The same with stages at hand.
+pub fn check_stages(records: &Records, setting: &Setting, stages: Result<&Stages, &Trouble>) -> Vec<Problem> {
     let mut problems = Vec::new();
-    match stages(records, setting) {
+    match stages {
         Ok(stages) => {
             let unseen = stages.density.blocks.iter().filter(|(_, d)| d.method != DensityMethod::OwnPlots).count();
             if unseen > 0 {
@@ -19,14 +25,14 @@ pub fn check(records: &Records, setting: &Setting) -> Vec<Problem> {
                     "Their density is borrowed from their stratum and less sure.",
                 ));
             }
-            problems.extend(stages.density.notes);
-            problems.extend(match stages.timing {
-                Ok(timing) => timing.notes,
-                Err(all) => all,
+            problems.extend(stages.density.notes.clone());
+            problems.extend(match &stages.timing {
+                Ok(timing) => timing.notes.clone(),
+                Err(all) => all.clone(),
             });
         }
         Err(trouble) => {
-            problems.extend(trouble.problems);
+            problems.extend(trouble.problems.clone());
             if let Err(all) = dates(records, setting) {
                 problems.extend(all);
             }

@@ -1,6 +1,47 @@
 //! Where a printed figure comes from.
 
-use crownhold::types::{Known, Parameters};
+use crownhold::types::{Known, Parameters, Problem, Records};
+use crownhold_print::{NumberRef, number_ids};
+
+use super::figures::behind;
+use super::papers::{beside, inputs};
+use super::plan::Made;
+use crate::trouble::Trouble;
+
+/// A printed figure with everything behind it.
+pub struct Figure {
+    /// Figure.
+    pub number: NumberRef,
+    /// How it is made.
+    pub origin: &'static Origin,
+    /// The values behind it, line by line.
+    pub behind: Vec<String>,
+    /// Name, value, how known and source of each parameter behind it.
+    pub parameters: Vec<(String, String, Known, String)>,
+}
+
+/// Every figure of the season plan.
+///
+/// # Errors
+/// When there are no dates.
+pub fn numbers(made: &Made, records: &Records) -> Result<Vec<NumberRef>, Trouble> {
+    let (orders, rule) = beside(made, records)?;
+    Ok(number_ids(&inputs(made, records, &orders, rule)?))
+}
+
+/// One figure by its id, upper or lower case.
+///
+/// # Errors
+/// When there is no such figure.
+pub fn figure(id: &str, made: &Made, records: &Records) -> Result<Figure, Trouble> {
+    let Some(number) = numbers(made, records)?.into_iter().find(|n| n.id.eq_ignore_ascii_case(id.trim())) else {
+        let what = format!("No printed figure has the id \"{id}\".");
+        return Err(Trouble::one(Problem::error("A-030", what, "List all with: crownhold explain PROGRAMME list")));
+    };
+    let origin = origin(&number.id);
+    let behind = behind(&number.id, made, records);
+    Ok(Figure { origin, behind, parameters: parameter_lines(origin, &records.parameters), number })
+}
 
 /// The rooms a figure's id leads to, with the formula in words and the parameters behind it.
 pub struct Origin {

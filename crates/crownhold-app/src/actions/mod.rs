@@ -5,6 +5,7 @@ pub mod check;
 pub mod explain;
 pub mod figures;
 pub mod import;
+pub mod papers;
 pub mod plan;
 pub mod plans;
 pub mod progress;

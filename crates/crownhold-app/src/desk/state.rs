@@ -6,14 +6,20 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::SystemTime;
 
 use crownhold::Setting;
-use crownhold::types::{Records, UnitSystem};
-use crownhold_data::store::{JournalEntry, ProgrammeFile, StoredPlan};
+use crownhold::field::WorkOrders;
+use crownhold::timing::Timing;
+use crownhold::types::{Problem, Records, UnitSystem};
+use crownhold_data::store::{JournalEntry, ProgrammeFile};
 use crownhold_print::wording::Wording;
 use jiff::civil::Date;
 use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use crate::actions::chain::{Stages, stages};
+use crate::actions::check::check_stages;
+use crate::actions::papers::beside;
+use crate::actions::plan::Made;
+use crate::actions::plans::{self, Kept};
 use crate::clock;
 use crate::trouble::Trouble;
 
@@ -28,11 +34,15 @@ pub struct Season {
     /// Records.
     pub records: Records,
     /// Stages, or why there are none yet.
-    pub stages: Result<Stages, Trouble>,
+    pub stages: Result<Arc<Stages>, Trouble>,
+    /// What still stands between the records and a plan, and what is worth a look.
+    pub problems: Vec<Problem>,
     /// Every change, oldest first.
     pub history: Vec<JournalEntry>,
-    /// Kept plans, oldest first.
-    pub plans: Vec<StoredPlan>,
+    /// Kept plans that can be read, oldest first.
+    pub plans: Vec<Kept>,
+    /// The last kept plan made whole, and its work.
+    pub current: Option<(Made, WorkOrders)>,
     /// The day it was worked out for.
     pub today: Date,
     stamp: Stamp,
@@ -46,6 +56,25 @@ impl Season {
     /// The programme's units.
     pub fn units(&self) -> UnitSystem {
         self.records.programme.units
+    }
+    /// The dates, if there are any.
+    pub fn timing(&self) -> Option<&Timing> {
+        self.stages.as_ref().ok()?.timing.as_ref().ok()
+    }
+    /// The kept plan of that number, or the last one.
+    pub fn kept(&self, id: Option<i64>) -> Option<&Kept> {
+        match id {
+            Some(id) => self.plans.iter().find(|p| p.id == id),
+            None => self.plans.last(),
+        }
+    }
+    /// A kept plan made whole on the stages at hand.
+    ///
+    /// # Errors
+    /// When there are no stages, or the plan was made for other blocks.
+    pub fn made(&self, kept: &Kept) -> Result<Made, Trouble> {
+        let stages = self.stages.as_ref().map_err(Clone::clone)?;
+        kept.made(&self.records, Some(Arc::clone(stages)))
     }
     /// What the stages were asked with.
     pub fn setting(&self) -> Setting {
@@ -138,12 +167,21 @@ pub async fn off<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -
 
 fn read(path: &Path, today: Date) -> Result<Season, Trouble> {
     let file = ProgrammeFile::open(path)?;
-    let (records, history, plans) = (file.read()?, file.history()?, file.plans()?);
+    let (records, history, stored) = (file.read()?, file.history()?, file.plans()?);
     file.close()?;
     // After closing: folding the write-ahead log in changes the file's time, not its content.
     let stamp = stamp(path);
-    let stages = stages(&records, &setting(today));
-    Ok(Season { records, stages, history, plans, today, stamp })
+    let setting = setting(today);
+    let stages = stages(&records, &setting).map(Arc::new);
+    let problems = check_stages(&records, &setting, stages.as_deref());
+    let plans: Vec<Kept> = stored.iter().filter_map(|p| plans::read(p).ok()).collect();
+    let mut season = Season { records, stages, problems, history, plans, current: None, today, stamp };
+    season.current = season.plans.last().and_then(|kept| {
+        let made = season.made(kept).ok()?;
+        let (orders, _) = beside(&made, &season.records).ok()?;
+        Some((made, orders))
+    });
+    Ok(season)
 }
 
 fn stamp(path: &Path) -> Stamp {

@@ -88,7 +88,7 @@ fn is_owed(kind: TaskKind) -> bool {
 
 fn before_the_plan(records: &Records, timing: Option<&Timing>, planned: bool) -> Vec<Task> {
     let early = |kind| timing?.window(kind)?.opens_among_those_that_do(0.1);
-    let (scraping, flying) = (early(WindowKind::Scraping), early(WindowKind::AerialBtk));
+    let flying = early(WindowKind::AerialBtk);
     let mut tasks = Vec::new();
     if timing.is_none() {
         tasks.push(Task::plain(TaskKind::BringWeather, None, None, 0));
@@ -102,7 +102,7 @@ fn before_the_plan(records: &Records, timing: Option<&Timing>, planned: bool) ->
     let seen: BTreeSet<_> = records.plots.iter().filter(|p| counted.contains(&p.id)).map(|p| &p.block).collect();
     let open = records.blocks.iter().filter(|b| b.survey_closed.is_none() && seen.contains(&b.id)).count();
     if open > 0 {
-        tasks.push(Task::plain(TaskKind::CloseCount, None, scraping, open));
+        tasks.push(Task::plain(TaskKind::CloseCount, None, None, open));
     }
     let pending = records.blocks.iter().filter(|b| b.consent == Consent::Pending).count();
     if pending > 0 {

@@ -7,7 +7,6 @@ use crownhold::types::{Severity, Tactic};
 use crownhold_print::wording::{Wording, count, hours_counted};
 use jiff::civil::Date;
 
-use crate::actions::check::check;
 use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page};
 use crate::desk::state::Season;
 
@@ -39,15 +38,13 @@ const FIRST: usize = 6;
 
 pub async fn show(visit: Visit) -> Answer {
     let season = &visit.season;
-    let timing = season.stages.as_ref().ok().and_then(|s| s.timing.as_ref().ok());
-    let orders = None;
+    let timing = season.timing();
+    let orders = season.current.as_ref().map(|(_, orders)| orders);
     let tasks = agenda(&season.records, timing, orders, season.today);
     let w = season.wording();
     let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today)).collect();
     let later = lines_of.split_off(lines_of.len().min(FIRST));
-    let (records, setting) = (season.records.clone(), season.setting());
-    let problems = crate::desk::state::off(move || check(&records, &setting)).await;
-    let warnings: Vec<_> = problems.into_iter().filter(|p| p.severity != Severity::Repaired).collect();
+    let warnings: Vec<_> = season.problems.iter().filter(|p| p.severity != Severity::Repaired).cloned().collect();
     page(&WeekPage {
         shell: visit.shell(Place::Week, "This week"),
         headline: headline(season, timing),
