@@ -1,0 +1,120 @@
+//! Field: what to do, where, by when, from the plan.
+
+use askama::Template;
+use crownhold::field::WorkOrder;
+use crownhold::timing::Timing;
+use crownhold::types::Tactic;
+use crownhold_print::wording::{Wording, count, hours_counted};
+use crownhold_print::cautions;
+
+use crate::desk::shell::{Answer, Place, Shell, Visit, page};
+use crate::desk::state::Season;
+
+#[derive(Template)]
+#[template(path = "field.html")]
+struct FieldPage {
+    shell: Shell,
+    plan: String,
+    jobs: Vec<JobView>,
+}
+
+/// All work of one tactic.
+struct JobView {
+    anchor: String,
+    title: &'static str,
+    icon: &'static str,
+    summary: String,
+    dates: Vec<(String, String)>,
+    rule: String,
+    caution: &'static str,
+    rows: Vec<OrderRow>,
+}
+
+/// One block's work.
+struct OrderRow {
+    block: String,
+    name: String,
+    place: String,
+    trees: String,
+    hours: String,
+    consent: String,
+}
+
+pub async fn show(visit: Visit) -> Answer {
+    let season = &visit.season;
+    let jobs = season.current.as_ref().map(|(_, work)| {
+        Tactic::ALL.iter().filter_map(|tactic| job(season, *tactic, &work.orders)).collect()
+    });
+    page(&FieldPage {
+        shell: visit.shell(Place::Field, "Field"),
+        plan: season.plans.last().map(|k| k.name.clone()).unwrap_or_default(),
+        jobs: jobs.unwrap_or_default(),
+    })
+}
+
+fn job(season: &Season, tactic: Tactic, orders: &[WorkOrder]) -> Option<JobView> {
+    let of_it: Vec<&WorkOrder> = orders.iter().filter(|o| o.tactic == tactic).collect();
+    let first = of_it.first()?;
+    let w = season.wording();
+    let hours = of_it.iter().map(|o| o.hours).sum();
+    let blocks = count(of_it.len(), "block", "blocks");
+    Some(JobView {
+        anchor: tactic.word().replace(' ', "-").to_lowercase(),
+        title: title(tactic),
+        icon: icon(tactic),
+        summary: format!("{blocks}, {} planned", hours_counted(hours)),
+        dates: dates(first, w),
+        rule: season.timing().map(|t| rule(t, tactic)).unwrap_or_default(),
+        caution: cautions::of(tactic),
+        rows: of_it.iter().filter_map(|o| row(season, o)).collect(),
+    })
+}
+
+fn dates(order: &WorkOrder, w: Wording) -> Vec<(String, String)> {
+    let day = |d: Option<jiff::civil::Date>| d.map_or("not this season".to_owned(), |d| w.date(d));
+    let mut all = Vec::new();
+    if let Some(by) = order.notices_by {
+        all.push(("Notices sent by".to_owned(), w.date(by)));
+    }
+    all.push(("Be ready by (one season in ten is earlier)".to_owned(), day(order.ready)));
+    all.push(("Most likely opens".to_owned(), day(order.from)));
+    all.push(("Most likely closes".to_owned(), day(order.to)));
+    all
+}
+
+fn rule(timing: &Timing, tactic: Tactic) -> String {
+    timing.window(crownhold::field::window_of(tactic)).map(|w| w.rule.clone()).unwrap_or_default()
+}
+
+fn row(season: &Season, order: &WorkOrder) -> Option<OrderRow> {
+    let records = &season.records;
+    let block = &records.blocks[records.block_index(&order.block)?];
+    let trees = records.trees.iter().filter(|t| t.block.as_ref() == Some(&order.block)).count();
+    Some(OrderRow {
+        block: order.block.to_string(),
+        name: block.name.clone(),
+        place: block.neighbourhood.clone().unwrap_or_default(),
+        trees: trees.to_string(),
+        hours: if order.hours.as_hours() > 0.0 { hours_counted(order.hours) } else { "by contract".to_owned() },
+        consent: block.consent.word().to_owned(),
+    })
+}
+
+fn title(tactic: Tactic) -> &'static str {
+    match tactic {
+        Tactic::Scraping => "Scraping egg masses",
+        Tactic::Bands => "Burlap bands",
+        Tactic::GroundBtk => "Btk from the ground",
+        Tactic::AerialOnce => "Btk from the air, once",
+        Tactic::AerialTwice => "Btk from the air, twice",
+    }
+}
+
+fn icon(tactic: Tactic) -> &'static str {
+    match tactic {
+        Tactic::Scraping => "hand",
+        Tactic::Bands => "tree-deciduous",
+        Tactic::GroundBtk => "spray-can",
+        Tactic::AerialOnce | Tactic::AerialTwice => "plane",
+    }
+}

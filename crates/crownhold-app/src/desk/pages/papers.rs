@@ -1,0 +1,52 @@
+//! Papers: what can be printed, and of which plan.
+
+use std::sync::Arc;
+
+use askama::Template;
+use axum::extract::{Path, State};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::IntoResponse as _;
+
+use super::plan::moment;
+use crate::actions::papers::season_plan_pdf;
+use crate::actions::plans::stale;
+use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
+use crate::desk::state::{Desk, off};
+
+#[derive(Template)]
+#[template(path = "papers.html")]
+struct PapersPage {
+    shell: Shell,
+    plans: Vec<PaperLine>,
+}
+
+/// One plan that can be printed.
+struct PaperLine {
+    id: i64,
+    name: String,
+    made: String,
+    stale: usize,
+}
+
+pub async fn show(visit: Visit) -> Answer {
+    let season = &visit.season;
+    let line = |k: &crate::actions::plans::Kept| PaperLine {
+        id: k.id,
+        name: k.name.clone(),
+        made: moment(&k.made_at),
+        stale: stale(&season.history, k),
+    };
+    page(&PapersPage {
+        shell: visit.shell(Place::Papers, "Papers"),
+        plans: season.plans.iter().rev().map(line).collect(),
+    })
+}
+
+/// The season plan of one kept plan, as a PDF.
+pub async fn season_plan(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> Answer {
+    let season = desk.season().await?;
+    let kept = season.kept(Some(id)).ok_or_else(|| Refused::missing("There is no plan of that number."))?.clone();
+    let pdf = off(move || season_plan_pdf(&season.made(&kept)?, &season.records)).await?;
+    let name = format!("inline; filename=\"season-plan-{id}.pdf\"");
+    Ok(([(CONTENT_TYPE, "application/pdf".to_owned()), (CONTENT_DISPOSITION, name)], pdf).into_response())
+}

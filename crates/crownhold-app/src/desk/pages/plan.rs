@@ -1,0 +1,502 @@
+//! The plan: what is done where, at what price, and what risk remains.
+
+use std::collections::BTreeMap;
+
+use askama::Template;
+use axum::extract::{Path, Query};
+use crownhold::plan::Status;
+use crownhold::tactics::Bundle;
+use crownhold_print::maps::{MapBlock, option_map};
+use crownhold_print::palette::OptionStyle;
+use crownhold_print::wording::{Wording, chance, grouped, money, percent};
+use crownhold_print::{Sheet, Size};
+use serde::Deserialize;
+
+use crate::actions::plan::{Made, limits};
+use crate::actions::plans::{Kept, stale};
+use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page};
+use crate::desk::state::Season;
+
+/// Which plan is looked at.
+#[derive(Deserialize, Default)]
+pub struct Which {
+    /// Its number; the last one if none is named.
+    pub plan: Option<i64>,
+}
+
+#[derive(Template)]
+#[template(path = "plan.html")]
+struct PlanPage {
+    shell: Shell,
+    view: Option<PlanView>,
+    kept: Vec<KeptLine>,
+    form: SolveForm,
+    problems: Vec<ProblemLine>,
+}
+
+/// A plan as the page shows it.
+struct PlanView {
+    id: i64,
+    name: String,
+    made: String,
+    stale: usize,
+    sentence: String,
+    figures: Vec<FigureView>,
+    binding: Vec<String>,
+    rows: Vec<PlanRow>,
+    watched: usize,
+    map: String,
+    proven: String,
+}
+
+/// A figure that can be asked why.
+pub struct FigureView {
+    /// Its id in the catalogue of figures.
+    pub id: &'static str,
+    /// Value with unit.
+    pub value: String,
+    /// What it is.
+    pub label: String,
+}
+
+/// One treated block.
+struct PlanRow {
+    block: String,
+    name: String,
+    option: String,
+    code: String,
+    fill: &'static str,
+    ink: &'static str,
+    untreated: String,
+    planned: String,
+    chance: f64,
+    sprayed: String,
+    cost: String,
+    cost_sort: f64,
+    hours: String,
+}
+
+/// One kept plan in the list.
+struct KeptLine {
+    id: i64,
+    name: String,
+    made: String,
+    sprayed: String,
+    cost: String,
+    risk: String,
+    here: bool,
+}
+
+/// What the form is filled with.
+struct SolveForm {
+    budget: String,
+    volunteer_hours: String,
+    most_sprayed: String,
+    accepted: String,
+    area_unit: &'static str,
+    programme: String,
+}
+
+pub async fn show(visit: Visit, Query(which): Query<Which>) -> Answer {
+    let season = &visit.season;
+    let kept = season.kept(which.plan);
+    if which.plan.is_some() && kept.is_none() {
+        return Err(Refused::missing("There is no plan of that number."));
+    }
+    let view = kept.map(|k| view(season, k)).transpose()?;
+    let w = season.wording();
+    page(&PlanPage {
+        shell: visit.shell(Place::Plan, "Plan"),
+        view,
+        kept: season.plans.iter().rev().map(|k| kept_line(k, kept, w)).collect(),
+        form: form(season, kept),
+        problems: season.stages.as_ref().err().map(|t| lines(&t.problems)).unwrap_or_default(),
+    })
+}
+
+/// A moment of the history, in local words.
+pub fn moment(rfc3339: &str) -> String {
+    let local = |t: jiff::Timestamp| t.to_zoned(jiff::tz::TimeZone::system());
+    rfc3339
+        .parse::<jiff::Timestamp>()
+        .map_or_else(|_| rfc3339.to_owned(), |t| local(t).strftime("%Y-%m-%d %H:%M").to_string())
+}
+
+fn kept_line(kept: &Kept, here: Option<&Kept>, w: Wording) -> KeptLine {
+    let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
+    KeptLine {
+        id: kept.id,
+        name: kept.name.clone(),
+        made: moment(&kept.made_at),
+        sprayed: area(kept.plan.sprayed_acres),
+        cost: format!("${}", grouped(kept.plan.cost)),
+        risk: area(kept.plan.expected_host_acres_over_tolerance.in_sample),
+        here: here.is_some_and(|h| h.id == kept.id),
+    }
+}
+
+fn form(season: &Season, kept: Option<&Kept>) -> SolveForm {
+    let w = season.wording();
+    let wishes = kept.map(|k| k.plan.wishes()).unwrap_or_default();
+    let whole = |v: Option<f64>| v.map(|v| format!("{v:.0}")).unwrap_or_default();
+    let resources = &season.records.resources;
+    let most = resources.most_sprayed.map_or("no limit on flights".to_owned(), |a| format!("at most {} flown", w.area(a)));
+    let budget = resources.budget.map_or("no limit on money".to_owned(), money);
+    let hours: f64 = limits(&season.records, &wishes_of_the_programme()).hours.iter().map(|h| h.hours.as_hours()).sum();
+    SolveForm {
+        budget: whole(wishes.budget),
+        volunteer_hours: whole(wishes.volunteer_hours),
+        most_sprayed: wishes
+            .max_sprayed_acres
+            .map(|a| w.bare_area(crownhold::types::Area::acres(a)).replace(',', ""))
+            .unwrap_or_default(),
+        accepted: wishes.accepted_chance.map(|c| format!("{:.0}", 100.0 * c)).unwrap_or_default(),
+        area_unit: w.area_unit(),
+        programme: format!("{budget}, {most}, {} hours of crews and volunteers", grouped(hours)),
+    }
+}
+
+fn wishes_of_the_programme() -> crate::actions::plan::Wishes {
+    crate::actions::plan::Wishes::default()
+}
+
+fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
+    let made = season.made(kept)?;
+    let w = season.wording();
+    let plan = &made.plan;
+    let treated = plan.blocks.iter().filter(|b| !b.bundle.tactics().is_empty()).count();
+    let proven = match plan.status {
+        Status::Optimal => format!("No plan within the limits does better by more than {:.2} %, for the draws used.", 100.0 * plan.gap),
+        Status::Feasible => "Stopped early: a better plan may exist.".to_owned(),
+    };
+    Ok(PlanView {
+        id: kept.id,
+        name: kept.name.clone(),
+        made: moment(&kept.made_at),
+        stale: stale(&season.history, kept),
+        sentence: sentence(season, &made, kept, treated),
+        figures: figures(&made, w),
+        binding: binding(&made),
+        rows: rows(season, &made),
+        watched: plan.blocks.len() - treated,
+        map: map(season, &made, "plan-map"),
+        proven,
+    })
+}
+
+fn sentence(season: &Season, made: &Made, kept: &Kept, treated: usize) -> String {
+    let w = season.wording();
+    let risk = &made.plan.risk;
+    let rule = &kept.plan.rule_of_thumb;
+    let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
+    format!(
+        "{treated} of {} blocks are treated, {} flown. Favoured-tree canopy expected to lose more leaf than tolerated falls from {} to {}. \
+         Flying by the action threshold alone would take {} and leave {}.",
+        made.plan.blocks.len(),
+        w.area(made.plan.sprayed()),
+        w.area(risk.untreated),
+        w.area(risk.out_of_sample.unwrap_or(risk.in_sample)),
+        area(rule.sprayed_acres),
+        area(rule.expected_host_acres_over_tolerance),
+    )
+}
+
+fn figures(made: &Made, w: Wording) -> Vec<FigureView> {
+    let plan = &made.plan;
+    let hours = |f: fn(&crownhold::plan::BlockPlan) -> f64| grouped(plan.blocks.iter().map(f).sum());
+    let mut all = vec![
+        FigureView { id: "P-sprayed", value: w.area(plan.sprayed()), label: "flown, repeats counted".into() },
+        FigureView { id: "P-cost", value: money(plan.cost()), label: "cost, crew wages included".into() },
+        FigureView {
+            id: "P-volunteer-hours",
+            value: hours(|b| b.volunteer_hours.as_hours()),
+            label: "volunteer hours".into(),
+        },
+        FigureView { id: "P-crew-hours", value: hours(|b| b.crew_hours.as_hours()), label: "crew hours".into() },
+    ];
+    let risk = &plan.risk;
+    if let (Some(mean), Some((low, high))) = (risk.out_of_sample, risk.range) {
+        let draws = grouped(risk.fresh_draws as f64);
+        let label = format!(
+            "canopy over tolerance, on {draws} draws the plan has not seen; nine seasons in ten {} to {}",
+            w.bare_area(low),
+            w.area(high)
+        );
+        all.push(FigureView { id: "P-risk-new", value: w.area(mean), label });
+    }
+    all
+}
+
+fn binding(made: &Made) -> Vec<String> {
+    let line = |b: &crownhold::plan::Binding| {
+        format!("{}: {} of {} {} used", b.limit, grouped(b.used), grouped(b.available), b.unit)
+    };
+    made.plan.binding.iter().map(line).collect()
+}
+
+fn rows(season: &Season, made: &Made) -> Vec<PlanRow> {
+    let w = season.wording();
+    let names: BTreeMap<_, _> = season.records.blocks.iter().map(|b| (&b.id, &b.name)).collect();
+    let treated = made.plan.blocks.iter().filter(|b| !b.bundle.tactics().is_empty());
+    treated
+        .map(|b| {
+            let style = OptionStyle::of(&b.bundle);
+            let hours = b.crew_hours.as_hours() + b.volunteer_hours.as_hours();
+            PlanRow {
+                block: b.block.to_string(),
+                name: names.get(&b.block).map_or_else(String::new, |n| (*n).clone()),
+                option: b.bundle.key(),
+                code: style.code,
+                fill: style.fill,
+                ink: style.ink,
+                untreated: chance(b.chance_over_untreated),
+                planned: chance(b.chance_over),
+                chance: b.chance_over,
+                sprayed: if b.bundle.flies() { w.bare_area(b.sprayed) } else { "–".to_owned() },
+                cost: money(b.cost),
+                cost_sort: b.cost.as_dollars(),
+                hours: if hours > 0.0 { grouped(hours) } else { "–".to_owned() },
+            }
+        })
+        .collect()
+}
+
+/// The plan as a drawing: what a browser without the map shows, and what is printed.
+pub fn map(season: &Season, made: &Made, id: &str) -> String {
+    let blocks: Vec<MapBlock<'_>> = season
+        .records
+        .blocks
+        .iter()
+        .zip(&made.plan.blocks)
+        .map(|(block, chosen)| MapBlock { block, bundle: &chosen.bundle })
+        .collect();
+    let sheet = Sheet::screen(id, season.units(), Size::Wide);
+    option_map(&blocks, &season.records.no_spray, "What is planned where", &sheet)
+}
+
+#[derive(Template)]
+#[template(path = "block.html")]
+struct BlockPage {
+    shell: Shell,
+    plan: i64,
+    id: String,
+    name: String,
+    ground: String,
+    chosen: String,
+    code: String,
+    fill: &'static str,
+    ink: &'static str,
+    why: String,
+    runner_up: String,
+    why_not: String,
+    options: Vec<OptionRow>,
+    decision: String,
+    bundles: Vec<String>,
+    facts: Vec<(String, String, String)>,
+    before: Option<String>,
+    after: Option<String>,
+}
+
+/// One option of a block.
+struct OptionRow {
+    key: String,
+    code: String,
+    fill: &'static str,
+    ink: &'static str,
+    chosen: bool,
+    barred: Vec<String>,
+    planned: String,
+    loss: String,
+    removed: String,
+    cost: String,
+    hours: String,
+    sprayed: String,
+}
+
+pub async fn block(
+    visit: Visit,
+    Path(id): Path<String>,
+    Query(which): Query<Which>,
+) -> Answer {
+    let season = &visit.season;
+    let kept = season.kept(which.plan).ok_or_else(|| Refused::missing("There is no plan yet. Make one first."))?;
+    let made = season.made(kept)?;
+    let at = made.plan.blocks.iter().position(|b| b.block.as_str() == id);
+    let at = at.ok_or_else(|| Refused::missing(format!("There is no block \"{id}\".")))?;
+    page(&block_page(&visit, kept, &made, at))
+}
+
+fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
+    let season = &visit.season;
+    let w = season.wording();
+    let (chosen, options) = (&made.plan.blocks[at], &made.stages.options.blocks[at]);
+    let block = &season.records.blocks[at];
+    let style = OptionStyle::of(&chosen.bundle);
+    let decision = season.records.decisions.iter().find(|d| d.block == block.id);
+    let neighbour = |i: Option<usize>| i.and_then(|i| made.plan.blocks.get(i)).map(|b| b.block.to_string());
+    BlockPage {
+        shell: visit.shell(Place::Plan, &format!("Block {}", block.id)),
+        plan: kept.id,
+        id: block.id.to_string(),
+        name: block.name.clone(),
+        ground: ground(season, at),
+        chosen: chosen.bundle.key(),
+        code: style.code,
+        fill: style.fill,
+        ink: style.ink,
+        why: chosen.why.clone(),
+        runner_up: chosen.runner_up.as_ref().map(|r| r.bundle.key()).unwrap_or_default(),
+        why_not: chosen.runner_up.as_ref().map(|r| r.why_not.clone()).unwrap_or_default(),
+        options: options.options.iter().enumerate().map(|(i, o)| option_row(o, i == chosen.option, w)).collect(),
+        decision: decision.map(|d| note(&d.note)).unwrap_or_default(),
+        bundles: options.options.iter().filter(|o| o.allowed()).map(|o| o.bundle.key()).collect(),
+        facts: facts(season, made, at),
+        before: neighbour(at.checked_sub(1)),
+        after: neighbour(Some(at + 1)),
+    }
+}
+
+fn note(note: &str) -> String {
+    if note.is_empty() { String::new() } else { format!(" ({note})") }
+}
+
+fn ground(season: &Season, at: usize) -> String {
+    let (block, w) = (&season.records.blocks[at], season.wording());
+    let place = block.neighbourhood.as_ref().map(|n| format!(", {n}")).unwrap_or_default();
+    format!("{}{place}, {}; owner {}, consent {}", block.land_use, w.area(block.area()), block.ownership, block.consent)
+}
+
+/// Label, value, id of the figure in the catalogue.
+fn facts(season: &Season, made: &Made, at: usize) -> Vec<(String, String, String)> {
+    let w = season.wording();
+    let (chosen, options) = (&made.plan.blocks[at], &made.stages.options.blocks[at]);
+    let (id, density) = &made.stages.density.blocks[at];
+    let fact = |label: &str, value: String, figure: &str| {
+        (label.to_owned(), value, if figure.is_empty() { String::new() } else { format!("{id}.{figure}") })
+    };
+    vec![
+        fact(
+            "New egg masses",
+            format!(
+                "{} per {} ({} to {}), {}",
+                w.bare_density(density.estimate),
+                w.per_area(),
+                w.bare_density(density.low),
+                w.bare_density(density.high),
+                density.method.word()
+            ),
+            "density",
+        ),
+        fact("Favoured canopy", w.area(options.host_area), ""),
+        fact(
+            "Loss tolerated",
+            format!("{}, with a chance of {} accepted", percent(options.tolerance.value()), chance(options.accepted_chance)),
+            "",
+        ),
+        fact("Chance of more, untreated", chance(chosen.chance_over_untreated), "untreated"),
+        fact("Chance of more, with the plan", chance(chosen.chance_over), "planned"),
+        fact("No-spray share", percent(options.no_spray_share), ""),
+    ]
+}
+
+fn option_row(o: &crownhold::tactics::BlockOption, chosen: bool, w: Wording) -> OptionRow {
+    let style = OptionStyle::of(&o.bundle);
+    let hours = o.hours().as_hours();
+    OptionRow {
+        key: o.bundle.key(),
+        code: style.code,
+        fill: style.fill,
+        ink: style.ink,
+        chosen,
+        barred: o.barred.clone(),
+        planned: chance(o.chance_over),
+        loss: percent(o.expected_defoliation),
+        removed: chance_of_larvae(o),
+        cost: money(o.cost),
+        hours: if hours > 0.0 { grouped(hours) } else { "–".to_owned() },
+        sprayed: if o.bundle.flies() { w.bare_area(o.sprayed) } else { "–".to_owned() },
+    }
+}
+
+/// A small share is not nothing, and not much: "<1 %".
+fn chance_of_larvae(o: &crownhold::tactics::BlockOption) -> String {
+    if o.bundle == Bundle::WATCH { "–".to_owned() } else { chance(o.larvae_removed) }
+}
+
+#[derive(Template)]
+#[template(path = "compare.html")]
+struct ComparePage {
+    shell: Shell,
+    before: (i64, String),
+    now: (i64, String),
+    totals: Vec<(String, String, String, String)>,
+    rows: Vec<ChangeRow>,
+    plans: Vec<(i64, String)>,
+    map: String,
+}
+
+/// A block whose option differs.
+struct ChangeRow {
+    block: String,
+    before: (String, &'static str, &'static str, String),
+    now: (String, &'static str, &'static str, String),
+    cost: String,
+    sprayed: String,
+    chance: String,
+}
+
+/// Two plans by number.
+#[derive(Deserialize)]
+pub struct Two {
+    before: i64,
+    now: i64,
+}
+
+pub async fn compare(visit: Visit, Query(two): Query<Two>) -> Answer {
+    let season = &visit.season;
+    let find = |id| season.kept(Some(id)).ok_or_else(|| Refused::missing("There is no plan of that number."));
+    let (before, now) = (find(two.before)?, find(two.now)?);
+    let all = crate::actions::plans::compare(&before.plan, &now.plan);
+    let w = season.wording();
+    let made = season.made(now)?;
+    page(&ComparePage {
+        shell: visit.shell(Place::Plan, "Two plans compared"),
+        before: (before.id, before.name.clone()),
+        now: (now.id, now.name.clone()),
+        totals: all.totals.iter().map(|(what, c)| total(what, c.before, c.now, w)).collect(),
+        rows: all.blocks.iter().map(|b| change_row(b, w)).collect(),
+        plans: season.plans.iter().map(|k| (k.id, k.name.clone())).collect(),
+        map: map(season, &made, "compare-map"),
+    })
+}
+
+/// Areas in the programme's units, whatever the kept plan counts in.
+fn total(what: &str, before: f64, now: f64, w: Wording) -> (String, String, String, String) {
+    let shown = |v: f64| if what.contains("acres") { w.bare_area(crownhold::types::Area::acres(v)) } else { grouped(v) };
+    let label = what.replace("acres", w.area_unit());
+    (label, shown(before), shown(now), signed(now - before, shown((now - before).abs())))
+}
+
+fn signed(by: f64, text: String) -> String {
+    if text == "0" || text == "0.0" {
+        "same".to_owned()
+    } else {
+        format!("{}{text}", if by < 0.0 { "−" } else { "+" })
+    }
+}
+
+fn change_row(b: &crate::actions::plans::BlockChange, w: Wording) -> ChangeRow {
+    let chip = |key: &str| {
+        let style = OptionStyle::of(&Bundle::from_key(key).unwrap_or(Bundle::WATCH));
+        (style.code, style.fill, style.ink, key.to_owned())
+    };
+    let acres = b.sprayed_acres.by();
+    ChangeRow {
+        block: b.block.clone(),
+        before: chip(&b.before),
+        now: chip(&b.now),
+        cost: signed(b.cost.by(), grouped(b.cost.by().abs())),
+        sprayed: signed(acres, w.bare_area(crownhold::types::Area::acres(acres.abs()))),
+        chance: format!("{} → {}", chance(b.chance_over.before), chance(b.chance_over.now)),
+    }
+}
