@@ -1,10 +1,37 @@
-//! Charts as SVG, 1,000 drawing units wide.
+//! Charts as SVG. Those of the papers are 1,000 drawing units wide; those of the desk are as wide as their
+//! [`Sheet`](crate::Sheet) says, with no text under 11 units, each with a description for those who do not see it.
 
+mod areas;
+mod calendar;
+mod compare;
+mod dots;
+mod fan;
+mod ledger;
 mod outlook;
+mod polar;
+mod ring;
 mod season;
+mod stages;
+mod windows;
 
+pub use areas::stage_areas;
+pub use compare::{CompareBar, bars_compare};
+pub use dots::{DensityRow, density_dots};
+pub use fan::heat_fan;
+pub use ledger::{LedgerYear, ledger, season_ledger};
 pub use outlook::{OutlookBar, untreated_outlook};
+pub use ring::{YearRing, year_ring};
 pub use season::season_dates;
+pub use windows::{Deadline, WindowBars, window_bars};
 
-/// Width of every chart.
+/// Width of the charts of the papers.
 const WIDTH: f64 = 1000.0;
+
+/// Smallest text on a desk chart, and the one for what is read first.
+const SMALL: f64 = 12.0;
+const PLAIN: f64 = 13.0;
+
+/// How wide a text of the desk will be at most: its typeface is the page's, which may be wider than the papers'.
+fn screen_width(text: &str, size: f64) -> f64 {
+    crate::svg::text_width(text, size) * 1.12
+}

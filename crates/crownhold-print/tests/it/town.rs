@@ -263,6 +263,7 @@ fn timing() -> Timing {
             window(WindowKind::Survey, (8, 20), (12, 1), "From the end of laying."),
         ],
         stages: Vec::new(),
+        heat: Vec::new(),
         notes: Vec::new(),
     }
 }

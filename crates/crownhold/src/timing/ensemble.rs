@@ -5,7 +5,7 @@
 //! do not depend on threads. Before the season starts every day comes from past years; as days are observed
 //! the ensemble narrows by itself to what the parameters leave open.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -17,7 +17,7 @@ use super::degree_days::{DayRange, StartDay};
 use super::leaf::Leaf;
 use super::stages::Molt;
 use super::windows::{LAYING_OVER, Rules, date};
-use super::{Event, EventDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, weather};
+use super::{Event, EventDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, heat, weather};
 use crate::Setting;
 use crate::types::{Parameters, Problem, StationId, WeatherSeries, chance};
 
@@ -59,10 +59,14 @@ pub fn forecast(
         return Err(wrong);
     }
     let start = station.egg_start(&biology);
-    let years: Vec<Year> = station.paths(season).iter().map(|days| Year::new(days, &biology, start, season)).collect();
+    let years = |paths: Vec<Vec<DayRange>>| -> Vec<Year> {
+        paths.iter().map(|days| Year::new(days, &biology, start, season)).collect()
+    };
+    let (years, past) = (years(station.paths(season)), years(station.past_paths(season)));
     let run = Run { biology: &biology, rules: &rules, years: &years, season, setting };
     let members: Vec<Member> = (0..setting.draws).into_par_iter().map(|i| run.member(i)).collect();
     let windows = run.windows(&members);
+    let heat = station.heat_paths(season, &years, &past).fans(&biology, start);
     station.notes.extend(windows.iter().filter_map(|window| missing_note(window, setting.draws)));
     Ok(Timing {
         season,
@@ -72,6 +76,7 @@ pub fn forecast(
         events: run.events(&members),
         windows,
         stages: run.stages(),
+        heat,
         notes: station.notes,
     })
 }
@@ -83,6 +88,8 @@ struct Station {
     past: BTreeMap<i16, BTreeMap<(i8, i8), DayRange>>,
     /// Known days of the season.
     known: BTreeMap<Date, DayRange>,
+    /// Those of them that are forecasts.
+    forecast: BTreeSet<Date>,
     notes: Vec<Problem>,
 }
 
@@ -121,8 +128,9 @@ impl Station {
                 known.insert(date, range);
             }
         }
+        let forecast = checked.days.iter().filter(|day| day.forecast).map(|day| day.date).collect();
         past.retain(|year, days| days_of(*year).filter(|d| d.month() <= LAST_MONTH_NEEDED).all(|d| has(days, d)));
-        Self { id: series.station.clone(), past, known, notes }
+        Self { id: series.station.clone(), past, known, forecast, notes }
     }
 
     fn note_years(&mut self) {
@@ -167,16 +175,32 @@ impl Station {
     /// before the season, asked in autumn) borrows its last weeks from the latest year that has them: moths
     /// have laid by then.
     fn paths(&self, season: i16) -> Vec<Vec<DayRange>> {
+        self.paths_over(season, &self.known)
+    }
+
+    /// The past years by themselves, on the season's calendar.
+    fn past_paths(&self, season: i16) -> Vec<Vec<DayRange>> {
+        self.paths_over(season, &BTreeMap::new())
+    }
+
+    fn paths_over(&self, season: i16, known: &BTreeMap<Date, DayRange>) -> Vec<Vec<DayRange>> {
         let mut any_year = BTreeMap::new();
         self.past.values().for_each(|days| any_year.extend(days));
-        let day_of = |past, day| self.known.get(&day).copied().or_else(|| stand_in(past, day));
+        let day_of = |past, day| known.get(&day).copied().or_else(|| stand_in(past, day));
         let path =
             |past| days_of(season).map_while(|day| day_of(past, day).or_else(|| stand_in(&any_year, day))).collect();
         self.past.values().map(path).collect()
     }
+
+    fn heat_paths<'a>(&self, season: i16, ahead: &'a [Year], past: &'a [Year]) -> heat::Paths<'a> {
+        let known = || days_of(season).take_while(|day| self.known.contains_key(day));
+        let (observed_to, known_to) = (known().take_while(|day| !self.forecast.contains(day)).last(), known().last());
+        heat::Paths { season, ahead, past, observed_to, known_to }
+    }
 }
 
-fn days_of(year: i16) -> impl Iterator<Item = Date> {
+/// Every day of a year.
+pub(super) fn days_of(year: i16) -> impl Iterator<Item = Date> {
     let first = jiff::civil::date(year, 1, 1);
     first.series(jiff::Span::new().days(1)).take_while(move |day| day.year() == year)
 }

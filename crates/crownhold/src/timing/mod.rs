@@ -16,6 +16,7 @@ mod defaults;
 pub mod degree_days;
 mod ensemble;
 mod hatch;
+mod heat;
 mod leaf;
 mod stages;
 pub mod weather;
@@ -25,6 +26,7 @@ use jiff::civil::Date;
 
 pub(crate) use defaults::DEFAULTS;
 pub use ensemble::forecast;
+pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
 
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};
@@ -132,6 +134,8 @@ pub struct Timing {
     pub windows: Vec<Window>,
     /// Stage shares day by day through the season.
     pub stages: Vec<StageDay>,
+    /// Heat day by day, one fan an axis, in the order of [`HeatAxis`].
+    pub heat: Vec<HeatFan>,
     /// What should be known about the weather behind it (gaps filled, too few years ...).
     pub notes: Vec<Problem>,
 }
@@ -155,6 +159,14 @@ impl Window {
 }
 
 impl Window {
+    /// Share of the members in which the window is open on a day.
+    pub fn chance_open_on(&self, day: Date) -> f64 {
+        let open = |(opens, closes): &(&Option<Date>, &Option<Date>)| {
+            opens.is_some_and(|first| first <= day) && closes.is_some_and(|last| day <= last)
+        };
+        let open = self.opens.iter().zip(&self.closes).filter(open).count();
+        open as f64 / self.opens.len().max(1) as f64
+    }
     /// Quantile of the opening day over the members that have the window.
     pub fn opens_among_those_that_do(&self, p: f64) -> Option<Date> {
         among(&self.opens, p)
@@ -183,6 +195,10 @@ impl Timing {
     /// The dates of an event.
     pub fn event(&self, event: Event) -> Option<&EventDates> {
         self.events.iter().find(|e| e.event == event)
+    }
+    /// The heat of an axis.
+    pub fn heat(&self, axis: HeatAxis) -> Option<&HeatFan> {
+        self.heat.iter().find(|fan| fan.axis == axis)
     }
     /// A window.
     pub fn window(&self, kind: WindowKind) -> Option<&Window> {

@@ -7,3 +7,4 @@ mod survey_checks;
 mod timing_data;
 mod timing_degree_days;
 mod timing_forecast;
+mod timing_heat;
