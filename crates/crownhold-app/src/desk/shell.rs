@@ -241,7 +241,7 @@ impl Visit {
         Shell {
             title: title.to_owned(),
             place: Some(place),
-            city: programme.name.clone(),
+            city: programme.name.trim_end_matches(" (invented)").to_owned(),
             season: programme.season.to_string(),
             invented: programme.invented,
             today: self.season.wording().date(self.season.today),

@@ -7,9 +7,9 @@ use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::IntoResponse as _;
 
-use super::plan::moment;
 use crate::actions::papers::season_plan_pdf;
 use crate::actions::plans::stale;
+use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
 use crate::desk::state::{Desk, off};
 
@@ -33,7 +33,7 @@ pub async fn show(visit: Visit) -> Answer {
     let line = |k: &crate::actions::plans::Kept| PaperLine {
         id: k.id,
         name: k.name.clone(),
-        made: moment(&k.made_at),
+        made: clock::local(&k.made_at),
         stale: stale(&season.history, k),
     };
     page(&PapersPage {

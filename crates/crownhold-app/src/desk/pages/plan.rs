@@ -12,8 +12,9 @@ use crownhold_print::wording::{Wording, chance, grouped, money, percent};
 use crownhold_print::{Sheet, Size};
 use serde::Deserialize;
 
-use crate::actions::plan::{Made, limits};
+use crate::actions::plan::{Made, Wishes, limits};
 use crate::actions::plans::{Kept, stale};
+use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page};
 use crate::desk::state::Season;
 
@@ -114,20 +115,12 @@ pub async fn show(visit: Visit, Query(which): Query<Which>) -> Answer {
     })
 }
 
-/// A moment of the history, in local words.
-pub fn moment(rfc3339: &str) -> String {
-    let local = |t: jiff::Timestamp| t.to_zoned(jiff::tz::TimeZone::system());
-    rfc3339
-        .parse::<jiff::Timestamp>()
-        .map_or_else(|_| rfc3339.to_owned(), |t| local(t).strftime("%Y-%m-%d %H:%M").to_string())
-}
-
 fn kept_line(kept: &Kept, here: Option<&Kept>, w: Wording) -> KeptLine {
     let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
     KeptLine {
         id: kept.id,
         name: kept.name.clone(),
-        made: moment(&kept.made_at),
+        made: clock::local(&kept.made_at),
         sprayed: area(kept.plan.sprayed_acres),
         cost: format!("${}", grouped(kept.plan.cost)),
         risk: area(kept.plan.expected_host_acres_over_tolerance.in_sample),
@@ -142,7 +135,7 @@ fn form(season: &Season, kept: Option<&Kept>) -> SolveForm {
     let resources = &season.records.resources;
     let most = resources.most_sprayed.map_or("no limit on flights".to_owned(), |a| format!("at most {} flown", w.area(a)));
     let budget = resources.budget.map_or("no limit on money".to_owned(), money);
-    let hours: f64 = limits(&season.records, &wishes_of_the_programme()).hours.iter().map(|h| h.hours.as_hours()).sum();
+    let hours: f64 = limits(&season.records, &Wishes::default()).hours.iter().map(|h| h.hours.as_hours()).sum();
     SolveForm {
         budget: whole(wishes.budget),
         volunteer_hours: whole(wishes.volunteer_hours),
@@ -154,10 +147,6 @@ fn form(season: &Season, kept: Option<&Kept>) -> SolveForm {
         area_unit: w.area_unit(),
         programme: format!("{budget}, {most}, {} hours of crews and volunteers", grouped(hours)),
     }
-}
-
-fn wishes_of_the_programme() -> crate::actions::plan::Wishes {
-    crate::actions::plan::Wishes::default()
 }
 
 fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
@@ -172,7 +161,7 @@ fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
     Ok(PlanView {
         id: kept.id,
         name: kept.name.clone(),
-        made: moment(&kept.made_at),
+        made: clock::local(&kept.made_at),
         stale: stale(&season.history, kept),
         sentence: sentence(season, &made, kept, treated),
         figures: figures(&made, w),

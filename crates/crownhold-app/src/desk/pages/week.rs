@@ -4,7 +4,9 @@ use askama::Template;
 use crownhold::field::{Task, TaskKind, agenda};
 use crownhold::timing::{Event, Timing, date_quantile};
 use crownhold::types::{Severity, Tactic};
+use crownhold_print::charts::{YearRing, year_ring};
 use crownhold_print::wording::{Wording, count, hours_counted};
+use crownhold_print::{Sheet, Size};
 use jiff::civil::Date;
 
 use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page};
@@ -18,7 +20,9 @@ struct WeekPage {
     tasks: Vec<TaskLine>,
     later: Vec<TaskLine>,
     problems: Vec<ProblemLine>,
-    ring: String,
+    wide: String,
+    narrow: String,
+    map: Option<String>,
 }
 
 /// A task as the page shows it.
@@ -45,14 +49,34 @@ pub async fn show(visit: Visit) -> Answer {
     let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today)).collect();
     let later = lines_of.split_off(lines_of.len().min(FIRST));
     let warnings: Vec<_> = season.problems.iter().filter(|p| p.severity != Severity::Repaired).cloned().collect();
+    let middle = middle(timing, season.today);
+    let ring = |id, size| {
+        let middle = [middle.0.as_str(), middle.1.as_str()];
+        let of = YearRing { season: season.records.programme.season, today: season.today, timing, middle };
+        year_ring(&of, &Sheet::screen(id, season.units(), size))
+    };
     page(&WeekPage {
         shell: visit.shell(Place::Week, "This week"),
         headline: headline(season, timing),
         tasks: lines_of,
         later,
         problems: lines(&warnings),
-        ring: String::new(),
+        wide: ring("year", Size::Wide),
+        narrow: ring("year-narrow", Size::Narrow),
+        map: season.current.as_ref().map(|(made, _)| super::plan::map(season, made, "week-map")),
     })
+}
+
+/// The two lines in the middle of the ring: how long to hatch, or since.
+fn middle(timing: Option<&Timing>, today: Date) -> (String, String) {
+    let hatch = timing.and_then(|t| date_quantile(&t.event(Event::HatchTenth)?.dates, 0.5));
+    let Some(days) = hatch.map(|hatch| (hatch - today).get_days()) else {
+        return ("no dates".to_owned(), "without weather".to_owned());
+    };
+    let words = if days >= 0 { "to hatch" } else { "since hatch" };
+    let days = days.unsigned_abs() as usize;
+    let span = if days > 20 { count((days + 3) / 7, "week", "weeks") } else { count(days, "day", "days") };
+    (span, words.to_owned())
 }
 
 /// One sentence on where the year stands.
