@@ -1,5 +1,5 @@
-import { Map, setWorkerUrl } from "maplibre-gl";
+// Loaded only by pages with a map.
 
-declare const MAP_WORKER: string;
-setWorkerUrl(new URL(MAP_WORKER, import.meta.url).href);
-export { Map };
+import { CrownMap } from "./map/element";
+
+customElements.define("crown-map", CrownMap);

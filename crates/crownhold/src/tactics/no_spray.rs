@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use crate::types::{Length, NoSprayArea, NoSprayKind, Parameters, Records};
 
 /// Distance kept from a no-spray area: its own, or the default of its kind.
-fn buffer(area: &NoSprayArea, parameters: &Parameters) -> Length {
+pub fn no_spray_buffer(area: &NoSprayArea, parameters: &Parameters) -> Length {
     let name = match area.kind {
         NoSprayKind::Water => "water",
         NoSprayKind::School => "school",
@@ -24,7 +24,7 @@ fn buffered(records: &Records) -> Vec<MultiPolygon<f64>> {
     records
         .no_spray
         .par_iter()
-        .map(|area| match buffer(area, &records.parameters).as_metres() {
+        .map(|area| match no_spray_buffer(area, &records.parameters).as_metres() {
             d if d > 0.0 => area.shape.buffer(d),
             _ => area.shape.clone(),
         })
