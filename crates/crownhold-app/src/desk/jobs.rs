@@ -7,14 +7,13 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::response::sse::{Event, KeepAlive, Sse};
 use futures_util::stream::{self, Stream};
-use serde::Serialize;
 use tokio::sync::watch;
 use tower_sessions::session::Id;
 
 use crate::trouble::Trouble;
 
 /// How far a job is, as the page shows it.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default)]
 pub struct State {
     /// What is being done, in words.
     pub phase: String,
@@ -47,14 +46,6 @@ impl Job {
     /// How far it is.
     pub fn state(&self) -> State {
         self.state.borrow().clone()
-    }
-    /// Waits until it is over.
-    pub async fn over(&self) -> State {
-        let mut watching = self.state.subscribe();
-        match watching.wait_for(State::is_over).await {
-            Ok(state) => state.clone(),
-            Err(_) => self.state(),
-        }
     }
 }
 
@@ -92,6 +83,19 @@ impl Jobs {
     }
 }
 
+/// A state as an event: a plain message while it goes on, "done" or "failed" at the end.
+fn event(state: &State) -> Event {
+    let (name, data) = match &state.href {
+        Some(href) => ("done", serde_json::json!({ "href": href })),
+        None if state.is_over() => {
+            let problems: Vec<_> = state.problems.iter().map(|p| serde_json::json!({ "what": p })).collect();
+            ("failed", serde_json::json!({ "problems": problems }))
+        }
+        None => ("message", serde_json::json!({ "phase": state.phase, "share": state.share })),
+    };
+    Event::default().event(name).json_data(data).unwrap_or_default()
+}
+
 /// The states of a job as server-sent events, ending with the last one.
 pub fn watched(job: &Job) -> Sse<impl Stream<Item = Result<Event, Infallible>> + use<>> {
     let watching = job.state.subscribe();
@@ -100,7 +104,7 @@ pub fn watched(job: &Job) -> Sse<impl Stream<Item = Result<Event, Infallible>> +
             return None;
         }
         let state = watching.borrow_and_update().clone();
-        let event = Event::default().json_data(&state).unwrap_or_default();
+        let event = event(&state);
         Some((Ok(event), (watching, false, state.is_over())))
     });
     Sse::new(states).keep_alive(KeepAlive::default())

@@ -14,6 +14,7 @@ use tower_sessions::Session;
 
 use super::assets;
 use super::state::{Desk, Season};
+use crate::actions::Done;
 use crate::trouble::Trouble;
 
 /// What a page answers with: itself, or trouble as a page.
@@ -263,6 +264,11 @@ impl Visit {
     pub async fn done(&self, text: impl Into<String>, href: &str) -> Response {
         self.tell(Notice { text: text.into(), undo: true }, href).await
     }
+    /// The same, with what an action says it did and what should be looked at.
+    pub async fn done_with(&self, done: Done, href: &str) -> Response {
+        let notices: String = done.notices.iter().map(|p| format!(" {} {}", p.what, p.remedy)).collect();
+        self.done(format!("Done: {}.{notices}", done.what), href).await
+    }
     /// Goes on to a page and says something there.
     pub async fn say(&self, text: impl Into<String>, href: &str) -> Response {
         self.tell(Notice { text: text.into(), undo: false }, href).await
@@ -295,6 +301,15 @@ impl Refused {
     pub fn missing(what: impl Into<String>) -> Self {
         let problem = Problem::error("A-061", what, "Go back, or choose from the menu.");
         Self { status: StatusCode::NOT_FOUND, problems: vec![problem] }
+    }
+    /// The same as JSON, for scripts of the desk.
+    pub fn as_json(&self) -> Response {
+        let problem = |p: &Problem| {
+            let line = ProblemLine::from(p);
+            serde_json::json!({ "what": line.what, "remedy": line.remedy })
+        };
+        let problems: Vec<_> = self.problems.iter().map(problem).collect();
+        (self.status, axum::Json(serde_json::json!({ "problems": problems }))).into_response()
     }
     fn own_fault(why: &str) -> Self {
         let what = format!("The page could not be made: {why}.");

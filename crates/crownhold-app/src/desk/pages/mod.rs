@@ -1,9 +1,12 @@
 //! One file per place. A page asks the season or an action and says it in a template; nothing is worked out here.
 
+mod areas;
+mod feed;
 mod field;
 mod papers;
 mod plan;
 mod solving;
+mod survey;
 mod week;
 mod why;
 
@@ -19,9 +22,27 @@ use super::state::Desk;
 pub fn router() -> Router<Arc<Desk>> {
     Router::new()
         .route("/", get(week::show))
+        .route("/map/city.json", get(feed::city))
+        .route("/map/trees.json", get(feed::trees))
+        .route("/map/plan/{name}", get(feed::plan))
+        .route("/survey", get(survey::show))
+        .route("/survey/counts", get(survey::grid).post(survey::save_grid))
+        .route("/survey/close", post(survey::close))
+        .route("/survey/reopen", post(survey::reopen))
+        .route("/survey/blocks/{id}", get(survey::block))
+        .route("/survey/blocks/{id}/visits", post(survey::add_visit))
+        .route("/survey/blocks/{id}/plots", post(survey::add_plot))
+        .route("/survey/blocks/{id}/plots/{plot}/delete", post(survey::delete_plot))
+        .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
+        .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/plan", get(plan::show))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
+        .route("/plan/blocks/{id}/decide", post(plan::decide))
+        .route("/plan/areas", get(areas::show).post(areas::save))
+        .route("/plan/areas/{id}", post(areas::change))
+        .route("/plan/areas/{id}/delete", post(areas::delete))
+        .route("/plan/consent", post(areas::consent))
         .route("/plan/solve", post(solving::start))
         .route("/jobs/{id}", get(solving::show))
         .route("/jobs/{id}/events", get(solving::events))

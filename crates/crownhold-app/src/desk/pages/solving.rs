@@ -72,9 +72,14 @@ impl Ask {
 
 /// Starts the work. A page with scripts watches it in place; one without goes to the page of the job.
 pub async fn start(visit: Visit, headers: HeaderMap, Form(ask): Form<Ask>) -> Answer {
-    let wishes = ask.wishes(&visit.season)?;
+    let by_script = headers.contains_key("x-requested-with");
+    let wishes = match ask.wishes(&visit.season).map_err(Refused::from) {
+        Ok(wishes) => wishes,
+        Err(refused) if by_script => return Ok(refused.as_json()),
+        Err(refused) => return Err(refused),
+    };
     let id = begin(&visit, wishes, ask.name(&visit.season));
-    if headers.contains_key("x-requested-with") {
+    if by_script {
         let at = |end: &str| format!("/jobs/{id}/{end}");
         return Ok(Json(serde_json::json!({ "progress": at("events"), "stop": at("stop") })).into_response());
     }

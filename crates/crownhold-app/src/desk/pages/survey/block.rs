@@ -1,0 +1,248 @@
+//! One block's plots and visits.
+
+use askama::Template;
+use axum::extract::{Form, Path};
+use axum::http::StatusCode;
+use crownhold::survey::counts::visits_used;
+use crownhold::types::{Count, Plot, PlotMethod, Visit as Counted};
+use serde::Deserialize;
+
+use crate::actions::counts::{CountWords, VisitWords, close_count, reopen_count};
+use crate::actions::plots::PlotWords;
+use crate::actions::{By, counts, plots};
+use crate::clock;
+use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
+use crate::desk::state::off;
+
+#[derive(Template)]
+#[template(path = "survey_block.html")]
+struct BlockPage {
+    shell: Shell,
+    id: String,
+    name: String,
+    density: String,
+    closed: Option<String>,
+    plots: Vec<PlotView>,
+    visit: VisitForm,
+    plot: PlotForm,
+    visit_problems: Vec<ProblemLine>,
+    plot_problems: Vec<ProblemLine>,
+    today: String,
+}
+
+/// A plot with its visits.
+struct PlotView {
+    id: String,
+    method: String,
+    visits: Vec<VisitView>,
+}
+
+/// A visit in a row.
+pub struct VisitView {
+    pub id: String,
+    pub date: String,
+    pub observer: String,
+    pub new: u32,
+    pub old: u32,
+    pub out_of_reach: u32,
+    pub note: String,
+    pub used: bool,
+}
+
+/// A visit as typed.
+#[derive(Deserialize, Default, Clone)]
+#[serde(default)]
+pub struct VisitForm {
+    plot: String,
+    date: String,
+    observer: String,
+    new: String,
+    old: String,
+    out_of_reach: String,
+    note: String,
+}
+
+/// A plot as typed.
+#[derive(Deserialize, Default, Clone)]
+#[serde(default)]
+pub struct PlotForm {
+    id: String,
+    method: String,
+    size: String,
+}
+
+pub async fn show(visit: Visit, Path(id): Path<String>) -> Answer {
+    render(&visit, &id, StatusCode::OK, Typed::default())
+}
+
+/// What was typed and what is wrong with it.
+#[derive(Default)]
+struct Typed {
+    visit: VisitForm,
+    plot: PlotForm,
+    visit_problems: Vec<ProblemLine>,
+    plot_problems: Vec<ProblemLine>,
+}
+
+fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
+    let season = &visit.season;
+    let w = season.wording();
+    let at = season.records.blocks.iter().position(|b| b.id.as_str() == id);
+    let at = at.ok_or_else(|| Refused::missing(format!("There is no block \"{id}\".")))?;
+    let block = &season.records.blocks[at];
+    let density = season.stages.as_ref().ok().map(|s| &s.density.blocks[at].1);
+    let density = density.map_or("No density yet: nothing was counted.".to_owned(), |e| {
+        format!(
+            "{} new egg masses per {} ({} to {}), {}.",
+            w.bare_density(e.estimate),
+            w.per_area(),
+            w.bare_density(e.low),
+            w.bare_density(e.high),
+            e.method.word()
+        )
+    });
+    let used: Vec<_> = visits_used(&season.records, &mut Vec::new()).into_iter().map(|(_, v)| &v.id).collect();
+    let of_block = season.records.plots.iter().filter(|p| p.block == block.id);
+    let plots = of_block
+        .map(|p| PlotView {
+            id: p.id.to_string(),
+            method: how(p),
+            visits: season
+                .records
+                .visits
+                .iter()
+                .filter(|v| v.plot == p.id)
+                .map(|v| line(v, w, used.contains(&&v.id)))
+                .collect(),
+        })
+        .collect();
+    page_with(
+        status,
+        &BlockPage {
+            shell: visit.shell(Place::Survey, &format!("Block {id}")),
+            id: id.to_owned(),
+            name: block.name.clone(),
+            density,
+            closed: block.survey_closed.map(|d| w.date(d)),
+            plots,
+            visit: typed.visit,
+            plot: typed.plot,
+            visit_problems: typed.visit_problems,
+            plot_problems: typed.plot_problems,
+            today: season.today.to_string(),
+        },
+    )
+}
+
+/// How a plot is counted, with its size.
+pub fn how(plot: &Plot) -> String {
+    let area = plot.area.map(|a| format!(", {:.0} m²", a.as_square_metres())).unwrap_or_default();
+    match plot.method {
+        PlotMethod::Prism { basal_area_factor } => format!("prism, factor {basal_area_factor}{area}"),
+        other => format!("{}{area}", other.word()),
+    }
+}
+
+fn line(v: &Counted, w: crownhold_print::wording::Wording, used: bool) -> VisitView {
+    let sum = |f: fn(&Count) -> u32| v.counts.iter().map(f).sum();
+    VisitView {
+        id: v.id.to_string(),
+        date: w.date(v.date),
+        observer: v.observer.clone(),
+        new: sum(|c| c.new),
+        old: sum(|c| c.old),
+        out_of_reach: sum(|c| c.out_of_reach),
+        note: v.note.clone(),
+        used,
+    }
+}
+
+impl VisitForm {
+    fn words(&self) -> VisitWords {
+        VisitWords {
+            plot: self.plot.clone(),
+            date: self.date.clone(),
+            observer: self.observer.clone(),
+            counts: vec![CountWords {
+                new: self.new.clone(),
+                old: self.old.clone(),
+                out_of_reach: self.out_of_reach.clone(),
+                ..CountWords::default()
+            }],
+            note: self.note.clone(),
+        }
+    }
+}
+
+pub async fn add_visit(visit: Visit, Path(id): Path<String>, Form(form): Form<VisitForm>) -> Answer {
+    let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
+    let words = form.words();
+    let done =
+        off(move || counts::add_visit(&path, &words, today, By { author: &author, when: &clock::now() })).await;
+    match done {
+        Ok(done) => Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await),
+        Err(trouble) => {
+            let typed = Typed { visit: form, visit_problems: lines(&trouble.problems), ..Typed::default() };
+            render(&visit, &id, StatusCode::UNPROCESSABLE_ENTITY, typed)
+        }
+    }
+}
+
+impl PlotForm {
+    fn words(&self, block: &str) -> PlotWords {
+        let size = |method: &str| if self.method == method { self.size.clone() } else { String::new() };
+        PlotWords {
+            id: self.id.clone(),
+            block: block.to_owned(),
+            method: self.method.clone(),
+            radius: size("fixed radius"),
+            side: size("square"),
+            area: size("whole lot"),
+            ..PlotWords::default()
+        }
+    }
+}
+
+pub async fn add_plot(visit: Visit, Path(id): Path<String>, Form(form): Form<PlotForm>) -> Answer {
+    let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
+    let words = form.words(&id);
+    let done = off(move || plots::add_plot(&path, &words, By { author: &author, when: &clock::now() })).await;
+    match done {
+        Ok(done) => Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await),
+        Err(trouble) => {
+            let typed = Typed { plot: form, plot_problems: lines(&trouble.problems), ..Typed::default() };
+            render(&visit, &id, StatusCode::UNPROCESSABLE_ENTITY, typed)
+        }
+    }
+}
+
+pub async fn delete_plot(visit: Visit, Path((id, plot)): Path<(String, String)>) -> Answer {
+    let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
+    let done = off(move || plots::delete_plot(&path, &plot, By { author: &author, when: &clock::now() })).await?;
+    Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await)
+}
+
+/// Which blocks: one id, or "all".
+#[derive(Deserialize)]
+pub struct Blocks {
+    blocks: String,
+}
+
+/// Closes the count, so that scraping may begin.
+pub async fn close(visit: Visit, Form(form): Form<Blocks>) -> Answer {
+    let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
+    let back = back_to(&form.blocks);
+    let done = off(move || close_count(&path, &[form.blocks], today, By { author: &author, when: &clock::now() })).await?;
+    Ok(visit.done_with(done, &back).await)
+}
+
+pub async fn reopen(visit: Visit, Form(form): Form<Blocks>) -> Answer {
+    let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
+    let back = back_to(&form.blocks);
+    let done = off(move || reopen_count(&path, &[form.blocks], By { author: &author, when: &clock::now() })).await?;
+    Ok(visit.done_with(done, &back).await)
+}
+
+fn back_to(blocks: &str) -> String {
+    if blocks == "all" { "/survey".to_owned() } else { format!("/survey/blocks/{blocks}") }
+}

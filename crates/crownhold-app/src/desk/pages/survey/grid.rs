@@ -1,0 +1,196 @@
+//! Counts of many plots, typed in one go.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use askama::Template;
+use axum::extract::{Form, Query};
+use axum::http::StatusCode;
+use crownhold::types::{Plot, PlotId, PlotMethod, Problem};
+use serde::Deserialize;
+
+use super::block::how;
+use crate::actions::By;
+use crate::actions::counts::{CountWords, VisitWords, add_visits};
+use crate::clock;
+use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page_with};
+use crate::desk::state::{Season, off};
+
+/// Which plots.
+#[derive(Deserialize, Default)]
+#[serde(default)]
+pub struct Of {
+    /// Block; empty: all plots that wait for a count.
+    block: String,
+}
+
+#[derive(Template)]
+#[template(path = "survey_counts.html")]
+struct GridPage {
+    shell: Shell,
+    block: String,
+    blocks: Vec<String>,
+    date: String,
+    observer: String,
+    rows: Vec<Row>,
+    problems: Vec<ProblemLine>,
+}
+
+/// A plot to be counted, with what was typed.
+struct Row {
+    plot: String,
+    block: String,
+    how: String,
+    new: String,
+    old: String,
+    out: String,
+    note: String,
+    wrong: String,
+}
+
+/// Plots that have no count yet.
+pub fn waiting(season: &Season) -> Vec<&Plot> {
+    let records = &season.records;
+    let counted: BTreeSet<&PlotId> = records.visits.iter().filter(|v| !v.counts.is_empty()).map(|v| &v.plot).collect();
+    records.plots.iter().filter(|p| !counted.contains(&p.id)).collect()
+}
+
+/// The plots of a grid. Prism plots have a line for each tree and are entered one by one.
+fn plots<'s>(season: &'s Season, block: &str) -> Vec<&'s Plot> {
+    let all = if block.is_empty() {
+        waiting(season)
+    } else {
+        season.records.plots.iter().filter(|p| p.block.as_str() == block).collect()
+    };
+    all.into_iter().filter(|p| !matches!(p.method, PlotMethod::Prism { .. })).collect()
+}
+
+pub async fn show(visit: Visit, Query(of): Query<Of>) -> Answer {
+    let date = visit.season.today.to_string();
+    let observer = visit.author().to_owned();
+    render(&visit, &of.block, date, observer, &BTreeMap::new(), &[], StatusCode::OK)
+}
+
+fn render(
+    visit: &Visit,
+    block: &str,
+    date: String,
+    observer: String,
+    typed: &BTreeMap<String, Cells>,
+    problems: &[Problem],
+    status: StatusCode,
+) -> Answer {
+    let season = &visit.season;
+    let with_plots: BTreeSet<&str> = season.records.plots.iter().map(|p| p.block.as_str()).collect();
+    let rows = plots(season, block).into_iter().map(|p| row(p, typed.get(p.id.as_str()), problems)).collect();
+    let of_rows = |p: &&Problem| p.place.item.as_ref().is_some_and(|i| i.starts_with("plot "));
+    let elsewhere: Vec<Problem> = problems.iter().filter(|p| !of_rows(p)).cloned().collect();
+    page_with(
+        status,
+        &GridPage {
+            shell: visit.shell(Place::Survey, "Enter counts"),
+            block: block.to_owned(),
+            blocks: with_plots.into_iter().map(str::to_owned).collect(),
+            date,
+            observer,
+            rows,
+            problems: lines(&elsewhere),
+        },
+    )
+}
+
+fn row(plot: &Plot, typed: Option<&Cells>, problems: &[Problem]) -> Row {
+    let cells = typed.cloned().unwrap_or_default();
+    let name = format!("plot {}", plot.id);
+    let of_it = problems.iter().filter(|p| p.place.item.as_ref() == Some(&name));
+    Row {
+        plot: plot.id.to_string(),
+        block: plot.block.to_string(),
+        how: how(plot),
+        new: cells.new,
+        old: cells.old,
+        out: cells.out,
+        note: cells.note,
+        wrong: of_it.map(|p| format!("{} {}", p.what, p.remedy)).collect::<Vec<_>>().join(" "),
+    }
+}
+
+/// What was typed in one row.
+#[derive(Clone, Default)]
+struct Cells {
+    new: String,
+    old: String,
+    out: String,
+    note: String,
+}
+
+impl Cells {
+    fn is_blank(&self) -> bool {
+        [&self.new, &self.old, &self.out, &self.note].iter().all(|c| c.trim().is_empty())
+    }
+}
+
+/// Cells come as "new:P007" and so on.
+fn cells(pairs: &[(String, String)]) -> BTreeMap<String, Cells> {
+    let mut rows: BTreeMap<String, Cells> = BTreeMap::new();
+    for (name, value) in pairs {
+        let Some((column, plot)) = name.split_once(':') else { continue };
+        let row = rows.entry(plot.to_owned()).or_default();
+        match column {
+            "new" => row.new.clone_from(value),
+            "old" => row.old.clone_from(value),
+            "out" => row.out.clone_from(value),
+            "note" => row.note.clone_from(value),
+            _ => {}
+        }
+    }
+    rows
+}
+
+/// Saves every row with something in it as one change, or none of them.
+pub async fn save(visit: Visit, Form(pairs): Form<Vec<(String, String)>>) -> Answer {
+    let one = |name: &str| pairs.iter().find(|(n, _)| n == name).map(|(_, v)| v.clone()).unwrap_or_default();
+    let (block, date, observer) = (one("block"), one("date"), one("observer"));
+    let typed = cells(&pairs);
+    let visits: Vec<VisitWords> = typed
+        .iter()
+        .filter(|(_, c)| !c.is_blank())
+        .map(|(plot, c)| VisitWords {
+            plot: plot.clone(),
+            date: date.clone(),
+            observer: observer.clone(),
+            counts: vec![CountWords {
+                new: c.new.clone(),
+                old: c.old.clone(),
+                out_of_reach: c.out.clone(),
+                ..CountWords::default()
+            }],
+            note: c.note.clone(),
+        })
+        .collect();
+    let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
+    let done = off(move || add_visits(&path, &visits, today, By { author: &author, when: &clock::now() })).await;
+    match done {
+        Ok(done) => {
+            let back = if block.is_empty() { "/survey/counts".to_owned() } else { format!("/survey/blocks/{block}") };
+            Ok(visit.done_with(done, &back).await)
+        }
+        Err(trouble) => {
+            let status = StatusCode::UNPROCESSABLE_ENTITY;
+            render(&visit, &block, date, observer, &typed, &trouble.problems, status)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::cells;
+
+    #[test]
+    fn cells_find_their_row() {
+        let pair = |n: &str, v: &str| (n.to_owned(), v.to_owned());
+        let rows = cells(&[pair("date", "2026-11-01"), pair("new:P 1", "3"), pair("old:P 1", "0"), pair("new:P2", "")]);
+        assert_eq!(rows["P 1"].new, "3");
+        assert!(!rows["P 1"].is_blank() && rows["P2"].is_blank());
+        assert_eq!(rows.len(), 2);
+    }
+}
