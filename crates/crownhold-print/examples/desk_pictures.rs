@@ -6,10 +6,11 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use crownhold::Setting;
+use crownhold::outlook::by_land_use;
 use crownhold::pellwood::pellwood;
 use crownhold::survey::{Density, DensityMethod, estimate};
 use crownhold::timing::{HeatAxis, Timing, Window, forecast};
-use crownhold::types::{DayWeather, MassesPerArea, Parameters, Problem, Records, UnitSystem, WeatherSeries};
+use crownhold::types::{Block, DayWeather, MassesPerArea, Parameters, Problem, Records, UnitSystem, WeatherSeries};
 use crownhold_print::charts::{
     CompareBar, Deadline, DensityRow, WindowBars, YearRing, bars_compare, density_dots, heat_fan, ledger,
     season_ledger, stage_areas, window_bars, year_ring,
@@ -136,13 +137,18 @@ fn rows(records: &Records, density: &Density) -> Vec<DensityRow> {
         estimate: d.estimate,
         interval: (d.low, d.high),
         own: d.method == DensityMethod::OwnPlots,
-        threshold: MassesPerArea::per_acre(if i % 3 == 0 { 500.0 } else { 250.0 }),
+        threshold: threshold(&records.blocks[i]),
     };
     let mut rows: Vec<DensityRow> = density.blocks.iter().enumerate().map(row).step_by(9).collect();
     rows.sort_by(|a, b| b.estimate.as_per_acre().total_cmp(&a.estimate.as_per_acre()));
     rows
 }
 
+fn threshold(block: &Block) -> MassesPerArea {
+    MassesPerArea::per_acre(by_land_use(&Parameters::defaults(), "threshold", block.land_use))
+}
+
+/// Made up: the plan is not solved here.
 fn bars_of() -> Vec<CompareBar> {
     [("Nothing done", 1_240.0, true), ("Fly all over threshold", 610.0, false), ("This plan", 380.0, false)]
         .map(|(label, value, _)| CompareBar {
@@ -162,7 +168,7 @@ fn page(pictures: &[(String, String)], size: Size, theme: Theme) -> String {
          figure {{ width: {width}px; margin: 0 0 24px; }} .ring {{ width: {}px; }} svg {{ display: block; width: 100%; \
          }}</style></head>\n<body><main>\n",
         declarations(theme),
-        width.min(540),
+        width.min(560),
     );
     for (name, svg) in pictures {
         let class = if name.starts_with("ring") { " class=\"ring\"" } else { "" };

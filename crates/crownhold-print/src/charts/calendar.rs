@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::{SMALL, screen_width};
+use super::{SMALL, bold_width, screen_width};
 use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle};
 use crate::wording::month_name;
@@ -45,19 +45,26 @@ impl Calendar {
 
     /// Month names over the axis and a hairline at each new month, from `top` to `bottom`.
     pub(super) fn draw(&self, svg: &mut Svg, sheet: &Sheet<'_>, top: f64, bottom: f64) {
-        for month in self.months() {
-            let (from, to) = (self.x(month), self.at(f64::from((month.last_of_month() - self.from).get_days()) + 1.0));
-            if month.day() == 1 {
-                svg.line((from, top - 15.0), (from, bottom), sheet.inks.rule, 1.0, "");
-            }
-            let name = month_name(month.month());
-            let fits = |name: &&str| screen_width(name, SMALL) + 6.0 < to - from;
-            if let Some(name) = [name, &name[..3], &name[..1]].into_iter().find(|name| fits(name)) {
-                let style = TextStyle::new(SMALL, sheet.inks.soft).anchor(Anchor::Middle);
-                svg.text(((from + to) / 2.0, top - 5.0), style, name);
-            }
+        for month in self.months().into_iter().filter(|month| month.day() == 1) {
+            let x = self.x(month);
+            svg.line((x, top - 15.0), (x, bottom), sheet.inks.rule, 1.0, "");
+        }
+        for (name, middle) in self.names() {
+            let style = TextStyle::new(SMALL, sheet.inks.soft).anchor(Anchor::Middle);
+            svg.text((middle, top - 5.0), style, name);
         }
         svg.line((self.left, bottom), (self.right, bottom), sheet.inks.rule, 1.0, "");
+    }
+
+    /// What fits of each month's name, and its middle.
+    fn names(&self) -> Vec<(&'static str, f64)> {
+        let name = |month: Date| {
+            let (from, to) = (self.x(month), self.at(f64::from((month.last_of_month() - self.from).get_days()) + 1.0));
+            let name = month_name(month.month());
+            let fits = |name: &&str| screen_width(name, SMALL) + 6.0 < to - from;
+            [name, &name[..3], &name[..1]].into_iter().find(fits).map(|name| (name, (from + to) / 2.0))
+        };
+        self.months().into_iter().filter_map(name).collect()
     }
 
     /// A line through today with its date above the months; nothing where today is off the axis.
@@ -71,8 +78,11 @@ impl Calendar {
     /// A line with a text above the months, held inside the axis.
     pub(super) fn flag(&self, svg: &mut Svg, sheet: &Sheet<'_>, x: f64, text: &str, (top, bottom): (f64, f64)) {
         let guard = sheet.inks.guard;
-        let half = screen_width(text, SMALL) / 2.0;
-        svg.line((x, top - 16.0), (x, bottom), guard, 1.6, "");
+        let half = bold_width(text, SMALL) / 2.0;
+        let on_name = |(name, middle): (&str, f64)| (x - middle).abs() < screen_width(name, SMALL) / 2.0 + 2.0;
+        // A month's name is not crossed out.
+        let start = if self.names().into_iter().any(on_name) { top - 2.0 } else { top - 16.0 };
+        svg.line((x, start), (x, bottom), guard, 1.6, "");
         let at = if self.right - self.left > 2.0 * half { x.clamp(self.left + half, self.right - half) } else { x };
         svg.text((at, top - 21.0), TextStyle::new(SMALL, guard).bold().anchor(Anchor::Middle), text);
     }

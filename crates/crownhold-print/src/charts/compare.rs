@@ -1,6 +1,6 @@
 //! A few bars to be compared.
 
-use super::{PLAIN, SMALL, screen_width};
+use super::{PLAIN, SMALL, bold_width, screen_width};
 use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle};
 use crate::wording::number;
@@ -29,8 +29,14 @@ pub fn bars_compare(bars: &[CompareBar], title: &str, unit: &str, sheet: &Sheet<
     let end = |bar: &CompareBar| bar.range.map_or(bar.value, |(_, high)| high.max(bar.value));
     let most = bars.iter().map(end).fold(0.0, f64::max);
     let scale = (width - 2.0 * LEFT) / if most > 0.0 { most } else { 1.0 };
+    // On a phone long ranges give way, all of them: they are drawn, and told.
+    let fits = |bar: &CompareBar| {
+        bold_width(&bar.label, PLAIN) + screen_width(&figures(bar, unit), SMALL) + 12.0 <= width - 2.0 * LEFT
+    };
+    let whole = bars.iter().all(fits);
     for (i, bar) in bars.iter().enumerate() {
-        draw(&mut svg, sheet, bar, unit, scale, TOP + ROW * i as f64);
+        let words = if whole { figures(bar, unit) } else { format!("{} {unit}", number(bar.value)) };
+        draw(&mut svg, sheet, bar, &words, scale, TOP + ROW * i as f64);
     }
     svg.finish_told(
         sheet,
@@ -44,16 +50,12 @@ fn figures(bar: &CompareBar, unit: &str) -> String {
     format!("{} {unit}{range}", number(bar.value))
 }
 
-fn draw(svg: &mut Svg, sheet: &Sheet<'_>, bar: &CompareBar, unit: &str, scale: f64, top: f64) {
+fn draw(svg: &mut Svg, sheet: &Sheet<'_>, bar: &CompareBar, words: &str, scale: f64, top: f64) {
     let inks = sheet.inks;
     let (y, x) = (top + 30.0, |value: f64| LEFT + scale * value.max(0.0));
     let label = if bar.main { TextStyle::new(PLAIN, inks.ink).bold() } else { TextStyle::new(PLAIN, inks.ink) };
     svg.text((LEFT, top + 14.0), label, &bar.label);
-    let words = figures(bar, unit);
-    let room = sheet.size.units() - 2.0 * LEFT - screen_width(&bar.label, PLAIN) * 1.08 - 10.0;
-    // On a phone a long range gives way: it is drawn, and told.
-    let words = if screen_width(&words, SMALL) > room { format!("{} {unit}", number(bar.value)) } else { words };
-    svg.text((sheet.size.units() - LEFT, top + 14.0), TextStyle::new(SMALL, inks.ink).anchor(Anchor::End), &words);
+    svg.text((sheet.size.units() - LEFT, top + 14.0), TextStyle::new(SMALL, inks.ink).anchor(Anchor::End), words);
     let fill = if bar.main { inks.accent } else { inks.accent_pale };
     svg.line((LEFT, y), (sheet.size.units() - LEFT, y), inks.rule, 1.0, "");
     let paint = format!("fill=\"{fill}\" stroke=\"{}\" stroke-width=\"1\"", inks.accent);

@@ -2,6 +2,7 @@
 
 use crownhold::timing::{FanDay, HeatFan, HeatMark};
 use crownhold::types::UnitSystem;
+use jiff::ToSpan as _;
 use jiff::civil::Date;
 
 use super::calendar::Calendar;
@@ -53,7 +54,9 @@ impl<'a> Chart<'a> {
         // Winter adds nothing worth seeing.
         let warm =
             fan.days[..end].iter().position(|day| day.points[4] > 0.02 * fan.days[end - 1].points[4]).unwrap_or(0);
-        let from = fan.days.get(warm).map(|day| day.date.first_of_month());
+        // The names of marks need a free corner.
+        let back = if fan.marks.is_empty() { 0 } else { 1 };
+        let from = fan.days.get(warm).map(|day| day.date.first_of_month().saturating_sub(back.months()));
         let days: Vec<&FanDay> =
             fan.days[..end].iter().filter(|day| from.is_none_or(|from| day.date >= from)).collect();
         let top_heat = days.last().map_or(1.0, |day| day.points[4].max(day.usual)).max(1.0);
@@ -164,9 +167,7 @@ impl<'a> Chart<'a> {
         let shown: Vec<&HeatMark> = self.fan.marks.iter().filter(|mark| mark.heat <= self.top_heat).collect();
         let wanted: Vec<f64> = shown.iter().map(|mark| self.y(mark.heat) - 4.0).collect();
         for (mark, y) in shown.iter().zip(spread_out(&wanted, SMALL + 2.0)) {
-            let on =
-                self.middle_reaches(mark).map(|day| format!(", {}", self.sheet.wording().day(day))).unwrap_or_default();
-            let words = format!("{}: {}{on}", mark.event.word(), grouped(self.shown(mark.heat)));
+            let words = format!("{}: {}", mark.event.word(), grouped(self.shown(mark.heat)));
             let wide = screen_width(&words, SMALL) + 4.0;
             svg.rect(
                 (self.calendar.left + 3.0, y - SMALL + 1.0),
@@ -210,11 +211,8 @@ impl<'a> Chart<'a> {
             ),
             _ => "Nothing of this season is counted yet.".to_owned(),
         };
-        let reached = |mark: &HeatMark| {
-            let day = self.middle_reaches(mark)?;
-            Some(format!("{} at {}, about {}", mark.event.word(), grouped(self.shown(mark.heat)), w.day(day)))
-        };
-        let marks: Vec<String> = self.fan.marks.iter().filter_map(reached).collect();
+        let reached = |mark: &HeatMark| format!("{} at {}", mark.event.word(), grouped(self.shown(mark.heat)));
+        let marks: Vec<String> = self.fan.marks.iter().map(reached).collect();
         let marks = if marks.is_empty() { String::new() } else { format!(" Expected: {}.", marks.join("; ")) };
         format!("{}. {now}{marks}", capital(&self.unit()))
     }

@@ -54,7 +54,11 @@ pub fn season_ledger(years: &[LedgerYear], sheet: &Sheet<'_>) -> String {
     let reach = middle - YEAR / 2.0 - FIGURES - 8.0;
     let most = years.iter().map(|year| year.sprayed.as_acres()).fold(0.0, f64::max).max(1e-9);
     let head = TextStyle::new(SMALL, inks.soft);
-    svg.text((middle - YEAR / 2.0, 16.0), head.anchor(Anchor::End), &format!("{} sprayed from the air", w.area_unit()));
+    svg.text(
+        (middle - YEAR / 2.0, 16.0),
+        head.anchor(Anchor::End),
+        &format!("{} {}", w.area_unit(), sheet.size.pick("sprayed from the air", "sprayed")),
+    );
     svg.text(
         (middle + YEAR / 2.0, 16.0),
         head,

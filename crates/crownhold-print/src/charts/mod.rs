@@ -33,5 +33,10 @@ const PLAIN: f64 = 13.0;
 
 /// How wide a text of the desk will be at most: its typeface is the page's, which may be wider than the papers'.
 fn screen_width(text: &str, size: f64) -> f64 {
-    crate::svg::text_width(text, size) * 1.12
+    crate::svg::text_width(text, size) * 1.2
+}
+
+/// The same for bold text.
+fn bold_width(text: &str, size: f64) -> f64 {
+    screen_width(text, size) * 1.1
 }

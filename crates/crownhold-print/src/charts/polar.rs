@@ -55,8 +55,9 @@ impl Pole {
 
     /// Writes text along the circle, the right way up in the upper and in the lower half.
     pub(super) fn text(&self, svg: &mut Svg, style: TextStyle<'_>, words: ArcText<'_>) {
-        // A quarter turn each way is room for any text that is short enough to be put here.
-        let reach = PI * 0.5;
+        // Room for any text that is short enough to be put here. (The arc of a half turn would be in doubt: rounded
+        // ends leave its centre open.)
+        let reach = 1.25;
         let below = (words.angle.rem_euclid(TAU) - PI).abs() < PI * 0.5;
         let lift = 0.34 * style.size;
         let d = if below {

@@ -10,8 +10,8 @@ use jiff::ToSpan as _;
 use jiff::civil::{Date, date};
 
 use super::polar::{ArcText, Pole};
-use super::screen_width;
 use super::stages::{self, Drawn, longest_run};
+use super::{bold_width, screen_width};
 use crate::numbers::window_span;
 use crate::sheet::{Sheet, Size};
 use crate::svg::{Anchor, Svg, TextStyle, fit_text};
@@ -42,6 +42,7 @@ pub fn year_ring(ring: &YearRing<'_>, sheet: &Sheet<'_>) -> String {
     draw.band(&mut svg);
     draw.months(&mut svg);
     draw.needle(&mut svg);
+    draw.names(&mut svg);
     draw.middle(&mut svg);
     let title = format!("The programme's year, season {}", ring.season);
     svg.finish_told(sheet, &title, &draw.told())
@@ -64,8 +65,8 @@ struct Layout {
 impl Layout {
     fn of(size: Size) -> Self {
         size.pick(
-            Self { side: 540.0, months: 252.0, band: (234.0, 190.0), lane: (175.0, 19.0), text: 12.5, middle: 30.0 },
-            Self { side: 360.0, months: 169.0, band: (156.0, 128.0), lane: (119.0, 12.4), text: 11.0, middle: 19.0 },
+            Self { side: 560.0, months: 266.0, band: (236.0, 192.0), lane: (177.0, 19.0), text: 12.5, middle: 30.0 },
+            Self { side: 360.0, months: 170.0, band: (150.0, 122.0), lane: (113.5, 12.4), text: 11.0, middle: 19.0 },
         )
     }
 }
@@ -73,6 +74,12 @@ impl Layout {
 /// The order of the lanes from the outside in: as the year brings them.
 const LANES: [WindowKind; 5] =
     [WindowKind::Survey, WindowKind::Scraping, WindowKind::GroundBtk, WindowKind::AerialBtk, WindowKind::Bands];
+
+/// A stage's name may run this much, drawing units, beyond the days on which it is most of all.
+const SLACK: f64 = 14.0;
+
+/// A chance of less is not drawn: a window is not open all spring because one season in a hundred is odd.
+const LEAST_SHOWN: f64 = 0.02;
 
 /// Days to angles.
 struct Year {
@@ -152,7 +159,7 @@ impl Ring<'_> {
         self.sheet.wording().day(self.ring.today)
     }
     fn today_width(&self) -> f64 {
-        screen_width(&self.today_text(), self.plan.text) + 14.0
+        bold_width(&self.today_text(), self.plan.text) + 8.0
     }
 
     /// A line from the middle to the date, which stands among the months.
@@ -205,7 +212,7 @@ impl Ring<'_> {
         };
         let days = self.stage_days(timing);
         let at = |share: f64| inner + (outer - inner) * share;
-        for stage in Drawn::STACK {
+        for stage in Drawn::PAINTED {
             let edge = |(angle, shares): (f64, &[f64; 10])| {
                 let (low, high) = stage.edges(shares);
                 (angle, at(low), at(high))
@@ -214,10 +221,28 @@ impl Ring<'_> {
                 let last = run.last().map(|d| (self.year.angle(d.date) + self.year.step(), &d.shares));
                 let points = run.iter().map(|d| (self.year.angle(d.date), &d.shares)).chain(last);
                 let d = pole.ribbon(&points.map(edge).collect::<Vec<_>>());
-                svg.path(&d, &format!("fill=\"{}\" stroke=\"{}\" stroke-width=\"0.7\"", stage.ink(inks), inks.paper));
+                svg.path(&d, &stage.paint(inks));
             }
+        }
+    }
+
+    /// The names, over everything that might run through them.
+    fn names(&self, svg: &mut Svg) {
+        let Some(timing) = self.ring.timing else { return };
+        let days = self.stage_days(timing);
+        for stage in Drawn::STACK.into_iter().filter(|_| !timing.stages.is_empty()) {
             self.stage_name(svg, stage, &days);
         }
+        for (window, radius) in self.windows(timing) {
+            self.lane_name(svg, window, radius);
+        }
+    }
+
+    /// The windows in their lanes.
+    fn windows<'t>(&self, timing: &'t Timing) -> Vec<(&'t Window, f64)> {
+        let radius = |i: usize| self.plan.lane.0 - self.plan.lane.1 * i as f64;
+        let lane = |(i, kind): (usize, WindowKind)| timing.window(kind).map(|window| (window, radius(i)));
+        LANES.into_iter().enumerate().filter_map(lane).collect()
     }
 
     fn ring_edges(&self, inner: f64, outer: f64) -> Vec<(f64, f64, f64)> {
@@ -232,26 +257,41 @@ impl Ring<'_> {
         self.year.days().map(|day| StageDay { date: day, shares: known(day).unwrap_or(egg) }).collect()
     }
 
-    /// The stage's name where it is most of all for long enough; else a leader from its thickest day.
+    /// The stage's name in the band where it is most of all; outside, at its thickest day, where that is too short.
     fn stage_name(&self, svg: &mut Svg, stage: Drawn, days: &[StageDay]) {
-        let (plan, inks) = (self.plan, self.sheet.inks);
-        let radius = (plan.band.0 + plan.band.1) / 2.0;
-        let Some((from, to)) = longest_run(days, stage, 0.55) else { return };
-        let (a, b) = (self.year.angle(days[from].date), self.year.angle(days[to].date) + self.year.step());
-        let room = (b - a) * radius;
-        let word = stage.word();
-        if screen_width(word, plan.text) > room + 8.0 {
-            return;
-        }
-        let style = TextStyle::new(plan.text, stage.text(inks)).bold();
+        let (plan, inks, word) = (self.plan, self.sheet.inks, stage.word());
         let id = format!("stage-{}", word.replace(' ', "-"));
-        let angle = if stage == Drawn::Egg { self.clear_of_today((a + b) / 2.0, word) } else { (a + b) / 2.0 };
-        self.arc_text(svg, style, &id, word, angle, radius);
+        let middle = (plan.band.0 + plan.band.1) / 2.0;
+        let run = longest_run(days, stage, 0.45)
+            .map(|(from, to)| (self.year.angle(days[from].date), self.year.angle(days[to].date) + self.year.step()));
+        let plain = TextStyle::new(plan.text, stage.text(inks));
+        for (style, wide) in [(plain.bold(), bold_width(word, plan.text)), (plain, screen_width(word, plan.text))] {
+            if let Some((a, b)) = run.filter(|(a, b)| (b - a) * middle + SLACK >= wide) {
+                let angle = (a + b) / 2.0;
+                let angle = if stage == Drawn::Egg { self.clear_of_today(angle, word) } else { angle };
+                return self.arc_text(svg, style, &id, word, angle, middle);
+            }
+        }
+        let thickest = days.iter().max_by(|a, b| stage.share(&a.shares).total_cmp(&stage.share(&b.shares)));
+        let Some(day) = thickest.filter(|day| stage.share(&day.shares) > 0.0) else { return };
+        let angle = self.year.angle(day.date) + 0.5 * self.year.step();
+        let beside = 0.5 * plan.text + 2.5;
+        // Moths come in from within, and on that side they are named.
+        let radius = if stage == Drawn::Adult { plan.band.1 - beside } else { plan.band.0 + beside };
+        self.bed(svg, angle, 0.5 * screen_width(word, plan.text) / radius, radius);
+        self.arc_text(svg, TextStyle::new(plan.text, inks.ink), &id, word, angle, radius);
+    }
+
+    /// A paper-coloured ground, so that lines fade behind letters.
+    fn bed(&self, svg: &mut Svg, angle: f64, half: f64, radius: f64) {
+        let d = self.pole().arc(angle - half, angle + half, radius);
+        let (ink, width) = (self.sheet.inks.paper, self.plan.text);
+        svg.path(&d, &format!("fill=\"none\" stroke=\"{ink}\" stroke-opacity=\"0.75\" stroke-width=\"{width}\""));
     }
 
     /// The angle, moved on where the needle would cross the word.
     fn clear_of_today(&self, angle: f64, word: &str) -> f64 {
-        let half = (0.5 * screen_width(word, self.plan.text) + 8.0) / self.plan.band.1;
+        let half = (0.5 * bold_width(word, self.plan.text) + 8.0) / self.plan.band.1;
         let today = self.today_angle();
         if self.year.holds(self.ring.today) && (today - angle).abs() < half { today + half } else { angle }
     }
@@ -262,15 +302,12 @@ impl Ring<'_> {
             let angle = self.year.angle(month);
             svg.line(pole.point(angle, self.hub() + 2.0), pole.point(angle, self.plan.band.1), inks.rule, 0.6, "");
         }
-        for (i, kind) in LANES.into_iter().enumerate() {
-            let radius = self.plan.lane.0 - self.plan.lane.1 * i as f64;
-            if let Some(window) = timing.window(kind) {
-                self.lane(svg, window, radius);
-            }
+        for (window, radius) in self.windows(timing) {
+            self.lane(svg, window, radius);
         }
     }
 
-    /// One lane: a hairline, the ribbon of the chance, and the name in the free part nearer the top.
+    /// One lane: a hairline, a pale casing where the window may be open at all, and in it the chance as thickness.
     fn lane(&self, svg: &mut Svg, window: &Window, radius: f64) {
         let (inks, pole) = (self.sheet.inks, self.pole());
         let ink = inks.window(window.kind);
@@ -278,16 +315,18 @@ impl Ring<'_> {
         let chances: Vec<(f64, f64)> =
             self.year.days().map(|day| (self.year.angle(day), self.chance(window, day))).collect();
         let half = 0.5 * self.plan.lane.1 - 1.6;
-        for run in chances.chunk_by(|a, b| (a.1 > 0.0) == (b.1 > 0.0)).filter(|run| run[0].1 > 0.0) {
-            // A day that may be open is seen, however small the chance.
-            let thick = |chance: f64| (half * chance).max(0.6);
-            let steps = run.iter().flat_map(|(angle, chance)| {
-                let (thick, end) = (thick(*chance), *angle + self.year.step());
-                [(*angle, radius - thick, radius + thick), (end, radius - thick, radius + thick)]
-            });
-            svg.path(&pole.ribbon(&steps.collect::<Vec<_>>()), &format!("fill=\"{ink}\""));
+        let shown = |day: &(f64, f64)| day.1 >= LEAST_SHOWN;
+        for run in chances.chunk_by(|a, b| shown(a) == shown(b)).filter(|run| shown(&run[0])) {
+            let ribbon = |thick: &dyn Fn(f64) -> f64| {
+                let steps = run.iter().flat_map(|(angle, chance)| {
+                    let (thick, end) = (thick(*chance), *angle + self.year.step());
+                    [(*angle, radius - thick, radius + thick), (end, radius - thick, radius + thick)]
+                });
+                pole.ribbon(&steps.collect::<Vec<_>>())
+            };
+            svg.path(&ribbon(&|_| half), &format!("fill=\"{ink}\" fill-opacity=\"0.22\""));
+            svg.path(&ribbon(&|chance| (half * chance).max(0.6)), &format!("fill=\"{ink}\""));
         }
-        self.lane_name(svg, window, radius, &chances);
     }
 
     /// The chance that a window is open on a day of the ring, which stands for the same day a year on as well.
@@ -296,20 +335,20 @@ impl Ring<'_> {
         (window.chance_open_on(day) + next).min(1.0)
     }
 
-    fn lane_name(&self, svg: &mut Svg, window: &Window, radius: f64, chances: &[(f64, f64)]) {
+    /// A lane's name in its free part nearer the top.
+    fn lane_name(&self, svg: &mut Svg, window: &Window, radius: f64) {
         let (plan, inks) = (self.plan, self.sheet.inks);
-        let shown: Vec<f64> = chances.iter().filter(|(_, chance)| *chance >= 0.02).map(|(angle, _)| *angle).collect();
-        let (Some(first), Some(last)) = (shown.first(), shown.last()) else { return };
+        let shown = || self.year.days().filter(|day| self.chance(window, *day) >= LEAST_SHOWN);
+        let (Some(first), Some(last)) = (shown().next(), shown().last()) else { return };
+        let (first, last) = (self.year.angle(first), self.year.angle(last) + self.year.step());
         let word = window.kind.word();
-        let half = (0.5 * screen_width(word, plan.text) + 6.0) / radius;
+        let half = (0.5 * bold_width(word, plan.text) + 6.0) / radius;
         // Straight up is TAU: the ring runs from PI to 3 PI.
-        let places = [first - half, last + self.year.step() + half];
+        let places = [first - half, last + half];
         let Some(angle) = places.into_iter().min_by(|a, b| (a - TAU).abs().total_cmp(&(b - TAU).abs())) else { return };
         let id = format!("window-{}", word.replace(' ', "-"));
         let style = TextStyle::new(plan.text, inks.window(window.kind)).bold();
-        // A paper-coloured bed, so that hairlines do not run through the letters.
-        let bed = self.pole().arc(angle - half + 4.0 / radius, angle + half - 4.0 / radius, radius);
-        svg.path(&bed, &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"{}\"", inks.paper, plan.text));
+        self.bed(svg, angle, half - 4.0 / radius, radius);
         self.arc_text(svg, style, &id, word, angle, radius);
     }
 
@@ -339,6 +378,6 @@ fn hairline(ink: &str) -> String {
 
 /// Runs of days on which a stage is there to be seen.
 fn runs(days: &[StageDay], stage: Drawn) -> impl Iterator<Item = &[StageDay]> {
-    let seen = move |day: &StageDay| stage.share(&day.shares) > 0.002;
+    let seen = move |day: &StageDay| stage.share(&day.shares) > 0.01;
     days.chunk_by(move |a, b| seen(a) == seen(b)).filter(move |run| seen(&run[0]))
 }

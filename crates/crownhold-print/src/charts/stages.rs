@@ -2,7 +2,7 @@
 
 use crownhold::timing::StageDay;
 
-use crate::palette::Inks;
+use crate::palette::{EGG_OPACITY, Inks};
 
 /// What is drawn, as it is stacked: the next stage comes in from below and pushes the one before it out at the top.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +17,8 @@ pub(super) enum Drawn {
 
 impl Drawn {
     pub(super) const STACK: [Self; 6] = [Self::NewEgg, Self::Adult, Self::Pupa, Self::Late, Self::Early, Self::Egg];
+    /// The same in the order of drawing: outlined ones first, so that their outline does not lie on others.
+    pub(super) const PAINTED: [Self; 6] = [Self::NewEgg, Self::Egg, Self::Adult, Self::Pupa, Self::Late, Self::Early];
 
     /// Share on a day. Moths that have laid stand for the egg masses they leave.
     pub(super) fn share(self, shares: &[f64; 10]) -> f64 {
@@ -29,7 +31,20 @@ impl Drawn {
             Self::NewEgg => shares[9],
         }
     }
-    pub(super) fn ink(self, inks: &Inks) -> &'static str {
+    /// Is it an egg, at rest or new?
+    pub(super) fn is_egg(self) -> bool {
+        matches!(self, Self::Egg | Self::NewEgg)
+    }
+    /// Fill and stroke: eggs pale with an outline, so that what moves stands out.
+    pub(super) fn paint(self, inks: &Inks) -> String {
+        let ink = self.ink(inks);
+        if self.is_egg() {
+            format!("fill=\"{ink}\" fill-opacity=\"{EGG_OPACITY}\" stroke=\"{ink}\" stroke-width=\"1\"")
+        } else {
+            format!("fill=\"{ink}\" stroke=\"{}\" stroke-width=\"0.8\"", inks.paper)
+        }
+    }
+    fn ink(self, inks: &Inks) -> &'static str {
         inks.stages[match self {
             Self::Egg | Self::NewEgg => 0,
             Self::Early => 1,
@@ -40,7 +55,7 @@ impl Drawn {
     }
     /// Text on it.
     pub(super) fn text(self, inks: &Inks) -> &'static str {
-        if matches!(self, Self::Egg | Self::NewEgg) { inks.on_egg } else { inks.paper }
+        if self.is_egg() { inks.ink } else { inks.paper }
     }
     pub(super) fn word(self) -> &'static str {
         match self {
@@ -52,12 +67,12 @@ impl Drawn {
             Self::Adult => "moths",
         }
     }
-    /// The same with the stages of the model in it.
-    pub(super) fn long_word(self) -> &'static str {
+    /// The stages of the model in it, where the word does not say so.
+    pub(super) fn detail(self) -> Option<&'static str> {
         match self {
-            Self::Early => "young larvae (instars 1 to 3)",
-            Self::Late => "old larvae (instars 4 to 6)",
-            other => other.word(),
+            Self::Early => Some("instars 1 to 3"),
+            Self::Late => Some("instars 4 to 6"),
+            _ => None,
         }
     }
     /// Lower and upper edge in the stack, 0 to 1.
@@ -91,7 +106,8 @@ pub(super) fn longest_run(days: &[StageDay], stage: Drawn, least: f64) -> Option
 pub(super) fn told(days: &[StageDay], day: impl Fn(jiff::civil::Date) -> String) -> String {
     let most = |stage: Drawn| {
         let (from, to) = longest_run(days, stage, 0.5)?;
-        Some(format!("{} {} to {}", stage.long_word(), day(days[from].date), day(days[to].date)))
+        let detail = stage.detail().map(|detail| format!(" ({detail})")).unwrap_or_default();
+        Some(format!("{}{detail} {} to {}", stage.word(), day(days[from].date), day(days[to].date)))
     };
     let parts: Vec<String> = Drawn::STACK.iter().rev().filter_map(|stage| most(*stage)).collect();
     if parts.is_empty() { String::new() } else { format!("More than half are: {}.", parts.join("; ")) }

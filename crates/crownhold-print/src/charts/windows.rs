@@ -4,7 +4,7 @@ use crownhold::timing::Window;
 use jiff::civil::Date;
 
 use super::calendar::Calendar;
-use super::{PLAIN, SMALL, screen_width};
+use super::{PLAIN, SMALL, bold_width, screen_width};
 use crate::numbers::{share_without, window_span};
 use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, num};
@@ -45,14 +45,14 @@ pub fn window_bars(bars: &WindowBars<'_>, sheet: &Sheet<'_>) -> String {
     let width = sheet.size.units();
     let foot = if shown_deadline(bars).is_some() { DEADLINE } else { 4.0 };
     let bottom = TOP + (NAME + STRIP + GAP) * bars.windows.len() as f64;
-    let axis = Calendar { from: bars.span.0, to: bars.span.1, left: 10.0, right: width - 40.0 };
+    let axis = Calendar { from: bars.span.0, to: bars.span.1, left: 10.0, right: width - 44.0 };
     let mut svg = Svg::new(width, bottom + foot);
     axis.draw(&mut svg, sheet, TOP, bottom);
+    deadline(&mut svg, sheet, &axis, bars, bottom);
+    axis.today(&mut svg, sheet, bars.today, TOP, bottom);
     for (i, window) in bars.windows.iter().enumerate() {
         strip(&mut svg, sheet, &axis, window, TOP + (NAME + STRIP + GAP) * i as f64);
     }
-    deadline(&mut svg, sheet, &axis, bars, bottom);
-    axis.today(&mut svg, sheet, bars.today, TOP, bottom);
     svg.finish_told(sheet, "Chance that each working window is open, day by day", &told(bars, sheet))
 }
 
@@ -66,7 +66,7 @@ fn strip(svg: &mut Svg, sheet: &Sheet<'_>, axis: &Calendar, window: &Window, top
     }
     for percent in [10, 50, 90] {
         let at = y(f64::from(percent) / 100.0) + 4.0;
-        svg.text((axis.right + 4.0, at), TextStyle::new(11.0, inks.soft), &format!("{percent}\u{a0}%"));
+        svg.text((axis.right + 8.0, at), TextStyle::new(11.0, inks.soft), &format!("{percent}\u{a0}%"));
     }
     let days: Vec<(Date, f64)> = axis.days().map(|day| (day, window.chance_open_on(day))).collect();
     for run in days.chunk_by(|a, b| (a.1 > 0.0) == (b.1 > 0.0)).filter(|run| run[0].1 > 0.0) {
@@ -74,14 +74,14 @@ fn strip(svg: &mut Svg, sheet: &Sheet<'_>, axis: &Calendar, window: &Window, top
         svg.path(&d, &format!("fill=\"{ink}\" fill-opacity=\"0.55\" stroke=\"{ink}\" stroke-width=\"1.4\""));
     }
     beyond(svg, axis, window, ink, base);
-    svg.text((axis.left, top + NAME - 6.0), TextStyle::new(PLAIN, ink).bold(), window.kind.word());
     let none = share_without(window).map(|share| format!(", none in {share}")).unwrap_or_default();
-    let words = format!("{}{none}", window_span(w, window));
-    svg.text(
-        (axis.left + screen_width(window.kind.word(), PLAIN) + 10.0, top + NAME - 6.0),
-        TextStyle::new(SMALL, inks.ink),
-        &words,
-    );
+    let (name, words) = (window.kind.word(), format!("{}{none}", window_span(w, window)));
+    let name_wide = bold_width(name, PLAIN) + 8.0;
+    // A bed, so that the lines of today and of the deadline do not run through the words.
+    let bed = name_wide + screen_width(&words, SMALL) + 4.0;
+    svg.rect((axis.left + 1.0, top + 4.0), (bed, NAME - 6.0), &format!("fill=\"{}\"", inks.paper));
+    svg.text((axis.left, top + NAME - 6.0), TextStyle::new(PLAIN, ink).bold(), name);
+    svg.text((axis.left + name_wide, top + NAME - 6.0), TextStyle::new(SMALL, inks.ink), &words);
 }
 
 /// A staircase over the days of a run.
@@ -117,7 +117,7 @@ fn deadline(svg: &mut Svg, sheet: &Sheet<'_>, axis: &Calendar, bars: &WindowBars
     let (x, ink) = (axis.noon(due.day), sheet.inks.ink);
     svg.line((x, TOP), (x, bottom + 6.0), ink, 1.6, "5 3");
     let words = format!("{}, {}", due.label, sheet.wording().day(due.day));
-    let half = screen_width(&words, SMALL) / 2.0;
+    let half = bold_width(&words, SMALL) / 2.0;
     let at = x.clamp(axis.left + half, (axis.right - half).max(axis.left + half));
     svg.text((at, bottom + DEADLINE - 4.0), TextStyle::new(SMALL, ink).bold().anchor(Anchor::Middle), &words);
 }

@@ -36,15 +36,17 @@ pub struct Inks {
     pub guard: &'static str,
     /// Ground of caution boxes.
     pub guard_pale: &'static str,
-    /// Life stages in order: egg, instars 1 to 3, instars 4 to 6, pupa, adult.
+    /// Life stages in order: egg, instars 1 to 3, instars 4 to 6, pupa, adult. Text on them has the colour of the paper;
+    /// eggs, which rest most of the year, are filled at [`EGG_OPACITY`] and outlined, with text in ink.
     pub stages: [&'static str; 5],
-    /// Text on the egg tone; on the other stages text has the colour of the paper.
-    pub on_egg: &'static str,
     /// Working windows in the order of `WindowKind`: scraping, ground Btk, aerial Btk, bands, survey.
     pub windows: [&'static str; 5],
     /// Typeface, an SVG `font-family`.
     pub font: &'static str,
 }
+
+/// How much of their tone the eggs' areas are filled with.
+pub const EGG_OPACITY: f64 = 0.3;
 
 /// Light paper.
 pub const LIGHT: Inks = Inks {
@@ -59,7 +61,6 @@ pub const LIGHT: Inks = Inks {
     guard: "#8a3b12",
     guard_pale: "#f8eee6",
     stages: ["#a98b45", "#577f36", "#2a674b", "#673018", "#2f2548"],
-    on_egg: "#1c2429",
     windows: ["#8f6f1c", "#2d7d74", "#3f6f9f", "#4f7684", "#6c5b78"],
     // Papers have only the first; a browser falls back to the others.
     font: "Libertinus Serif, Georgia, serif",
@@ -79,7 +80,6 @@ pub const SCREEN: Inks = Inks {
     guard: "var(--guard)",
     guard_pale: "var(--guard-pale)",
     stages: ["var(--stage-egg)", "var(--stage-early)", "var(--stage-late)", "var(--stage-pupa)", "var(--stage-adult)"],
-    on_egg: "var(--on-egg)",
     windows: ["var(--win-scraping)", "var(--win-ground)", "var(--win-aerial)", "var(--win-bands)", "var(--win-survey)"],
     font: "inherit",
 };
@@ -104,7 +104,6 @@ impl Inks {
             self.accent_pale,
             self.guard,
             self.guard_pale,
-            self.on_egg,
         ];
         all.extend(self.stages);
         all.extend(self.windows);
@@ -208,6 +207,12 @@ mod measure {
     pub fn contrast(a: &str, b: &str) -> f64 {
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+    /// One colour over another.
+    pub fn over(top: &str, share: f64, ground: &str) -> String {
+        let part = |hex: &str, i: usize| f64::from(u8::from_str_radix(&hex[i..i + 2], 16).unwrap());
+        let mixed = |i| format!("{:02x}", (share * part(top, i) + (1.0 - share) * part(ground, i)).round() as u8);
+        format!("#{}{}{}", mixed(1), mixed(3), mixed(5))
     }
     /// CIE lightness L*, 0 to 100, above its linear foot.
     pub fn lightness(hex: &str) -> f64 {

@@ -21,8 +21,6 @@ pub const TOKENS: &[(&str, &str, &str)] = &[
     ("--stage-late", "#2a674b", "#7fc09c"),
     ("--stage-pupa", "#673018", "#c88258"),
     ("--stage-adult", "#2f2548", "#8b79b3"),
-    // Text on the egg tone; on all other stages text is in the colour of the paper.
-    ("--on-egg", "#1c2429", "#14191c"),
     ("--win-scraping", "#8f6f1c", "#d9bd6a"),
     ("--win-ground", "#2d7d74", "#6fbdb2"),
     ("--win-aerial", "#3f6f9f", "#7fafe0"),
@@ -48,8 +46,8 @@ pub fn declarations(theme: Theme) -> String {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::measure::{contrast, lightness, to_deuteranope};
-    use super::super::{LIGHT, SCREEN};
+    use super::super::measure::{contrast, lightness, over, to_deuteranope};
+    use super::super::{EGG_OPACITY, LIGHT, SCREEN};
     use super::*;
 
     fn of(name: &str) -> [&'static str; 2] {
@@ -64,18 +62,22 @@ mod tests {
     #[test]
     fn texts_stand_out_in_both_themes() {
         let pairs = ["--ink", "--soft", "--faint", "--accent", "--guard"].map(|text| (text, "--paper"));
-        let on = [
-            ("--guard", "--guard-pale"),
-            ("--ink", "--guard-pale"),
-            ("--ink", "--accent-pale"),
-            ("--on-egg", "--stage-egg"),
-        ];
+        let on = [("--guard", "--guard-pale"), ("--ink", "--guard-pale"), ("--ink", "--accent-pale")];
         let on_stages = ["early", "late", "pupa", "adult"].map(|stage| format!("--stage-{stage}"));
         let stages = on_stages.iter().map(|stage| ("--paper", stage.as_str()));
         for (text, ground) in pairs.into_iter().chain(on).chain([("--soft", "--stripe")]).chain(stages) {
             for (a, b) in of(text).into_iter().zip(of(ground)) {
                 assert!(contrast(a, b) >= 4.5, "{text} {a} on {ground} {b}: {}", contrast(a, b));
             }
+        }
+    }
+
+    /// Eggs are a pale area with an outline.
+    #[test]
+    fn ink_stands_out_on_the_eggs() {
+        for theme in [0, 1] {
+            let ground = over(of("--stage-egg")[theme], EGG_OPACITY, of("--paper")[theme]);
+            assert!(contrast(of("--ink")[theme], &ground) >= 4.5, "{ground}");
         }
     }
 

@@ -1,6 +1,7 @@
 //! Integration tests of this crate, one module each.
 #![allow(clippy::unwrap_used)]
 
+mod desk;
 mod drawings;
 mod season_plan;
 mod town;
