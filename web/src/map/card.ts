@@ -1,6 +1,6 @@
 // The facts of one block in words.
 
-import { el } from "./dom";
+import { el } from "../dom";
 import type { BlockFacts } from "./feed";
 import { capital } from "./words";
 
@@ -16,6 +16,6 @@ export function card(block: BlockFacts, facts: [string, string][], href: string 
     {},
     ...facts.flatMap(([term, text]) => [el("dt", {}, term), el("dd", { class: wide(text) }, text)]),
   );
-  const made = [el("h3", {}, el("b", {}, block.id), named), el("p", { class: "cm-place" }, place), list];
+  const made = [el("p", { class: "cm-title" }, el("b", {}, block.id), named), el("p", { class: "cm-place" }, place), list];
   return href ? [...made, el("p", {}, el("a", { href }, `Open block ${block.id}`))] : made;
 }

@@ -4,7 +4,7 @@ import type { Polygon } from "geojson";
 import { TerraDraw, TerraDrawPolygonMode, TerraDrawSelectMode } from "terra-draw";
 import { TerraDrawMapLibreGLAdapter } from "terra-draw-maplibre-gl-adapter";
 
-import { button, el } from "./dom";
+import { button, el } from "../dom";
 import type { City } from "./feed";
 import type { Theme } from "./theme";
 import type { View } from "./view";
@@ -12,6 +12,9 @@ import type { View } from "./view";
 const FOOT = 0.3048;
 const KINDS = ["opt-out", "school", "organic farm", "rare species", "apiary", "water", "other"];
 type Ring = [number, number][];
+
+/** Degrees to six decimals, about a decimetre: as the server sends them. */
+const rounded = (degrees: number): number => Math.round(degrees * 1e6) / 1e6;
 
 /** What is being drawn. */
 interface Work {
@@ -155,7 +158,7 @@ export class Drawing {
     this.form.hidden = false;
     this.about.hidden = work.what === "block";
     this.corner.hidden = this.cross.hidden = !fresh;
-    this.view.map.getContainer().dataset["drawing"] = "1";
+    this.view.yieldTo(true);
     this.draw = this.terra();
     this.draw.start();
     this.draw.setMode(fresh ? "polygon" : "select");
@@ -230,8 +233,7 @@ export class Drawing {
   private setCorner(): void {
     if (this.cross.hidden) return;
     const { lng, lat } = this.view.map.getCenter();
-    const round = (degrees: number): number => Math.round(degrees * 1e6) / 1e6;
-    this.corners.push([round(lng), round(lat)]);
+    this.corners.push([rounded(lng), rounded(lat)]);
     // Half-drawn corners of the pointer would mix with these.
     if (this.corners.length === 1) this.draw?.setMode("select");
     this.draw?.clear();
@@ -253,7 +255,9 @@ export class Drawing {
 
   private drawn(): Polygon | null {
     const shapes = this.draw?.getSnapshot().filter((f) => f.properties["mode"] === "polygon") ?? [];
-    return (shapes.find((f) => f.geometry.type === "Polygon")?.geometry as Polygon | undefined) ?? null;
+    const found = shapes.find((f) => f.geometry.type === "Polygon")?.geometry as Polygon | undefined;
+    const rings = found?.coordinates.map((ring) => ring.map((corner) => corner.map(rounded)));
+    return rings ? { type: "Polygon", coordinates: rings } : null;
   }
 
   private async save(): Promise<void> {
@@ -283,7 +287,7 @@ export class Drawing {
     this.draw = null;
     this.work = null;
     this.corners = [];
-    delete this.view.map.getContainer().dataset["drawing"];
+    this.view.yieldTo(false);
     this.form.hidden = this.cross.hidden = true;
     this.start.hidden = false;
     this.tell("Nothing was changed.");

@@ -3,7 +3,7 @@
 
 import { card } from "./card";
 import { Drawing } from "./drawing";
-import { button, el } from "./dom";
+import { button, el } from "../dom";
 import type { BlockFacts, City, Plan, Trees } from "./feed";
 import { legendOf } from "./legend";
 import { modeOf } from "./mode";

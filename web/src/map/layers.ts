@@ -33,7 +33,7 @@ export function layers(theme: Theme, mode: Mode, zooms: Zooms): LayerSpecificati
     ...treeLayers(theme, zooms),
     ...plotLayers(theme, mode),
     ...choiceLayers(theme),
-    plateLayer(zooms),
+    ...plateLayers(zooms),
   ];
 }
 
@@ -189,20 +189,15 @@ function choiceLayers(theme: Theme): LayerSpecification[] {
   ];
 }
 
-function plateLayer(zooms: Zooms): LayerSpecification {
-  return {
-    id: "plates",
+/** Two layers: only a layer's own zooms take effect between whole zooms. */
+function plateLayers(zooms: Zooms): LayerSpecification[] {
+  const layer = (name: "small" | "large"): LayerSpecification => ({
+    id: `plates-${name}`,
     type: "symbol",
     source: "plates",
-    layout: {
-      "icon-image": [
-        "step",
-        ["zoom"],
-        ["coalesce", ["get", "small"], ""],
-        zooms.plates,
-        ["coalesce", ["get", "large"], ""],
-      ],
-      "icon-padding": 1,
-    },
-  };
+    filter: ["has", name],
+    ...(name === "small" ? { maxzoom: zooms.plates } : { minzoom: zooms.plates }),
+    layout: { "icon-image": ["get", name], "icon-padding": 1 },
+  });
+  return [layer("small"), layer("large")];
 }

@@ -1,6 +1,6 @@
 // The legend: HTML beside the map, so that it can be read aloud and copied.
 
-import { el } from "./dom";
+import { el } from "../dom";
 import { PIXEL_RATIO, picture } from "./images";
 import type { LegendGroup, LegendItem } from "./painting";
 
@@ -57,7 +57,7 @@ function row(item: LegendItem): HTMLElement[] {
 /** All groups as lists. */
 export function legendOf(groups: LegendGroup[]): HTMLElement[] {
   return groups.flatMap((group) => {
-    const list = el("ul", {}, ...group.items.flatMap(row));
-    return group.title ? [el("h3", {}, group.title), list] : [list];
+    const list = el("ul", { "aria-label": group.title ?? "Legend" }, ...group.items.flatMap(row));
+    return group.title ? [el("p", { class: "cm-head" }, group.title), list] : [list];
   });
 }

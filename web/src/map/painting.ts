@@ -91,16 +91,11 @@ function counts(city: City, n: number, classOf: (block: BlockFacts) => number | 
 }
 
 /** A block in the tone of its class, with its id and a figure; bare where nothing is known of it. */
-function toned(
-  theme: Theme,
-  scale: "d" | "e",
-  at: number | null,
-  id: string,
-  text: string | null,
-  opacity = 1,
-): Look {
-  if (at === null) return { fill: theme.of("map-built"), opacity: 1, small: haloed(theme, [id]), large: haloed(theme, [id]) };
-  const fill = theme.of(`${scale}${at}`);
+function toned(theme: Theme, at: number | null, id: string, text: string | null, opacity = 1): Look {
+  if (at === null) {
+    return { fill: theme.of("map-built"), opacity: 1, small: haloed(theme, [id]), large: haloed(theme, [id]) };
+  }
+  const fill = theme.of(`d${at}`);
   const letters = (lines: string[]): string => lettered(theme, lines, fill, opacity);
   return { fill, opacity, small: letters([id]), large: letters(text === null ? [id] : [id, text]) };
 }
@@ -193,7 +188,7 @@ function density(city: City, wishes: Wishes, theme: Theme): Painting {
     about: `Estimated ${unit(city)} on each block.`,
     looks: looks(city, (block) => {
       const text = block.estimate === undefined ? null : figure(block.estimate);
-      const look = toned(theme, "d", classOf(block), block.id, text, opacity(block));
+      const look = toned(theme, classOf(block), block.id, text, opacity(block));
       return borrowed(block) ? { ...look, hatch: unsure } : look;
     }),
     legend: [
@@ -273,8 +268,10 @@ function exceed(city: City, threshold: number, theme: Theme): Painting {
   return {
     about: `Chance that a block holds more than ${figure(threshold)} ${unit(city)}.`,
     looks: looks(city, (block) => {
-      const p = over(block);
-      return toned(theme, "e", classOf(block), block.id, p === null ? null : chance(p));
+      // The same plate for every threshold: while the slider moves, only feature states change.
+      const plates = { small: haloed(theme, [block.id]), large: haloed(theme, [block.id]) };
+      const at = classOf(block);
+      return { fill: theme.of(at === null ? "map-built" : `e${at}`), opacity: 1, ...plates };
     }),
     legend: [
       { title: `Surely above ${figure(threshold)}`, items: [item(5)] },
@@ -299,7 +296,7 @@ function loss(city: City, theme: Theme): Painting {
   return {
     about: "Foliage of favoured trees that is expected to be lost if nothing is done.",
     looks: looks(city, (block) =>
-      toned(theme, "d", classOf(block), block.id, block.loss === undefined ? null : percent(block.loss)),
+      toned(theme, classOf(block), block.id, block.loss === undefined ? null : percent(block.loss)),
     ),
     legend: [
       {
@@ -333,7 +330,7 @@ function toneOf(theme: Theme, style: OptionClass): { fill: string; ink: string }
   };
 }
 
-/** In the view of the whole city watched blocks go without a letter. */
+/** Watched blocks go without a letter: they are most of a city, and nothing is done there. */
 function optionLook(theme: Theme, style: OptionClass, id: string, letters: string): Look {
   const { fill, ink } = toneOf(theme, style);
   return {
@@ -341,7 +338,7 @@ function optionLook(theme: Theme, style: OptionClass, id: string, letters: strin
     opacity: 1,
     marks: Object.fromEntries(style.marks.map((act) => [act, mark(act, ink)])),
     ...(letters !== "W" && { small: plate([letters], ink, "", fill) }),
-    large: plate([id, letters], ink, style.marks.length > 0 ? fill : "", style.marks.length > 0 ? "" : fill),
+    large: plate(letters === "W" ? [id] : [id, letters], ink, "", fill),
   };
 }
 
@@ -406,7 +403,8 @@ function compared(city: City, from: Plan | null, to: Plan | null, theme: Theme):
       const before = from.blocks[block.id]?.code ?? "–";
       const { fill, ink } = toneOf(theme, style);
       const letters = plate([before, `→ ${style.code}`], ink, "", fill);
-      return { ...optionLook(theme, style, block.id, style.code), small: letters, large: letters, strong: true };
+      const small = plate([style.code], ink, "", fill);
+      return { ...optionLook(theme, style, block.id, style.code), small, large: letters, strong: true };
     }),
     legend: [
       { title: "New option where the plans differ", items: used.map((c) => optionItem(theme, c, now(c))) },

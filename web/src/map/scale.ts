@@ -1,6 +1,6 @@
 // A scale bar of a round length.
 
-import { el } from "./dom";
+import { el } from "../dom";
 import { figure } from "./words";
 
 const MOST_PIXELS = 130;

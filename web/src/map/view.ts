@@ -3,7 +3,7 @@
 import { Map as GlMap, setWorkerUrl, type GeoJSONSource, type MapMouseEvent } from "maplibre-gl";
 import type { Feature, FeatureCollection, Point } from "geojson";
 
-import { el } from "./dom";
+import { el } from "../dom";
 import type { City, Trees } from "./feed";
 import { crossHatch, loadFace, picture, PIXEL_RATIO } from "./images";
 import { layers, type Zooms } from "./layers";
@@ -19,7 +19,7 @@ const EMPTY: FeatureCollection = { type: "FeatureCollection", features: [] };
 /** Pixels left free around the city; more below, where the scale bar stands. */
 const MARGIN = { top: 12, right: 12, bottom: 46, left: 12 };
 /** Side of the median block, in pixels, from which plates have two lines and trees are drawn. */
-const PLATE_SIDE = 44;
+const PLATE_SIDE = 40;
 const TREE_SIDE = 95;
 /** Length of a degree of latitude, metres; good enough for a scale bar. */
 const METRES_PER_DEGREE = 111_320;
@@ -39,6 +39,8 @@ export class View {
   onOpen: () => void = () => {};
   onStep: (by: number) => void = () => {};
 
+  /** While a shape is drawn, clicks and keys are for the shape. */
+  private drawn = false;
   private pointed: string | null = null;
   private zooms: Zooms;
   private data = "";
@@ -146,10 +148,9 @@ export class View {
     };
     const blocks = this.city.blocks.features.map((f) => ({ ...f, properties: patterns(f.properties.id) }));
     const plates = this.city.blocks.features.flatMap(({ properties: { id, label } }): Feature<Point>[] => {
-      const { small = null, large = null } = painting.looks.get(id) ?? {};
-      return label
-        ? [{ type: "Feature", geometry: { type: "Point", coordinates: label }, properties: { small, large } }]
-        : [];
+      const { small, large } = painting.looks.get(id) ?? {};
+      const properties = { ...(small && { small }), ...(large && { large }) };
+      return label ? [{ type: "Feature", geometry: { type: "Point", coordinates: label }, properties }] : [];
     });
     const data = JSON.stringify([blocks.map((b) => b.properties), plates.map((p) => p.properties)]);
     if (data === this.data) return;
@@ -199,6 +200,13 @@ export class View {
     this.flag("blocks", id, "chosen", true);
   }
 
+  /** Leaves clicks and keys to a drawing, or takes them back. */
+  yieldTo(drawing: boolean): void {
+    this.drawn = drawing;
+    if (drawing) this.map.doubleClickZoom.disable();
+    else this.map.doubleClickZoom.enable();
+  }
+
   flag(source: string, id: string | null, name: string, on: boolean): void {
     if (id !== null) this.map.setFeatureState({ source, id }, { [name]: on });
   }
@@ -239,6 +247,7 @@ export class View {
   }
 
   private click(event: MapMouseEvent): void {
+    if (this.drawn) return;
     const area = this.onArea ? this.at(event, "no-spray-hatch", "water") : null;
     if (area && this.onArea?.(area)) return;
     const id = this.at(event, "blocks");
@@ -254,7 +263,7 @@ export class View {
       Home: () => this.fit(),
       Enter: () => this.onOpen(),
     }[event.key];
-    if (!act || event.ctrlKey || event.metaKey || event.altKey || this.map.getContainer().dataset["drawing"]) return;
+    if (!act || event.ctrlKey || event.metaKey || event.altKey || this.drawn) return;
     event.preventDefault();
     act();
   }
