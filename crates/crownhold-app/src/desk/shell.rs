@@ -236,6 +236,11 @@ fn theme(parts: &Parts) -> &'static str {
 }
 
 impl Visit {
+    /// The same visit after a change: the season as it is now.
+    pub async fn anew(self) -> Result<Self, Trouble> {
+        let season = self.desk.season().await?;
+        Ok(Self { season, ..self })
+    }
     /// What stands around a page.
     pub fn shell(&self, place: Place, title: &str) -> Shell {
         let programme = &self.season.records.programme;

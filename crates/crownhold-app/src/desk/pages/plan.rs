@@ -3,20 +3,23 @@
 use std::collections::BTreeMap;
 
 use askama::Template;
-use axum::extract::{Path, Query};
+use axum::extract::{Form, Path, Query};
 use crownhold::plan::Status;
 use crownhold::tactics::Bundle;
+use crownhold::types::DecisionRule;
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::OptionStyle;
 use crownhold_print::wording::{Wording, chance, grouped, money, percent};
 use crownhold_print::{Sheet, Size};
 use serde::Deserialize;
 
+use crate::actions::{By, decide};
 use crate::actions::plan::{Made, Wishes, limits};
 use crate::actions::plans::{Kept, stale};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page};
-use crate::desk::state::Season;
+use crate::desk::state::{Season, off};
+use crate::trouble::Trouble;
 
 /// Which plan is looked at.
 #[derive(Deserialize, Default)]
@@ -337,7 +340,7 @@ fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
         runner_up: chosen.runner_up.as_ref().map(|r| r.bundle.key()).unwrap_or_default(),
         why_not: chosen.runner_up.as_ref().map(|r| r.why_not.clone()).unwrap_or_default(),
         options: options.options.iter().enumerate().map(|(i, o)| option_row(o, i == chosen.option, w)).collect(),
-        decision: decision.map(|d| note(&d.note)).unwrap_or_default(),
+        decision: decision.map(|d| format!("{}{}", decide::words(&d.rule), note(&d.note))).unwrap_or_default(),
         bundles: options.options.iter().filter(|o| o.allowed()).map(|o| o.bundle.key()).collect(),
         facts: facts(season, made, at),
         before: neighbour(at.checked_sub(1)),
@@ -410,6 +413,46 @@ fn option_row(o: &crownhold::tactics::BlockOption, chosen: bool, w: Wording) -> 
 /// A small share is not nothing, and not much: "<1 %".
 fn chance_of_larvae(o: &crownhold::tactics::BlockOption) -> String {
     if o.bundle == Bundle::WATCH { "–".to_owned() } else { chance(o.larvae_removed) }
+}
+
+/// A decision as typed.
+#[derive(Deserialize)]
+pub struct Decision {
+    rule: String,
+    #[serde(default)]
+    note: String,
+    #[serde(default)]
+    then: String,
+}
+
+/// "clear", "never-fly", "always-fly", "take:KEY".
+fn rule(text: &str) -> Result<Option<DecisionRule>, Trouble> {
+    match text.split_once(':') {
+        Some(("take", key)) => Ok(Some(DecisionRule::Take(decide::bundle(key)?.key()))),
+        _ if text == "never-fly" => Ok(Some(DecisionRule::NeverFly)),
+        _ if text == "always-fly" => Ok(Some(DecisionRule::AlwaysFly)),
+        _ => Ok(None),
+    }
+}
+
+/// Fixes what is done on a block, and on request makes the plan again to see what that costs.
+pub async fn decide(visit: Visit, Path(id): Path<String>, Form(form): Form<Decision>) -> Answer {
+    let rule = rule(&form.rule)?;
+    let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
+    let (block, setting) = (id.clone(), visit.season.setting());
+    let done = off(move || {
+        let by = By { author: &author, when: &clock::now() };
+        decide::set(&path, &block, rule, &form.note, &setting, by)
+    })
+    .await?;
+    if form.then != "solve" {
+        return Ok(visit.done_with(done, &format!("/plan/blocks/{id}")).await);
+    }
+    let wishes = visit.season.plans.last().map(|k| k.plan.wishes()).unwrap_or_default();
+    let name = done.what.clone();
+    let visit = visit.anew().await?;
+    let job = super::solving::begin(&visit, wishes, name);
+    Ok(visit.done_with(done, &format!("/jobs/{job}")).await)
 }
 
 #[derive(Template)]
