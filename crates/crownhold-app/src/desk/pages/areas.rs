@@ -5,6 +5,7 @@ use axum::Json;
 use axum::extract::{Form, Path};
 use axum::http::StatusCode;
 use axum::response::IntoResponse as _;
+use crownhold::tactics::default_buffer;
 use crownhold::types::{Area, Consent, Length, NoSprayArea, NoSprayId, NoSprayKind, Problem};
 use crownhold_print::wording::Wording;
 use geo::Area as _;
@@ -69,7 +70,7 @@ fn row(season: &Season, area: &NoSprayArea, w: Wording) -> AreaRow {
         id: area.id.to_string(),
         kind: area.kind,
         buffer: area.buffer.map(shown).unwrap_or_default(),
-        usual: shown(crownhold::tactics::buffer_of(area.kind, &season.records.parameters)),
+        usual: shown(default_buffer(area.kind, &season.records.parameters)),
         size: w.area(Area::square_metres(area.shape.unsigned_area())),
         note: area.note.clone(),
     }
