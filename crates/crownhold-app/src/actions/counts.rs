@@ -7,7 +7,7 @@ use crownhold::types::{Block, BlockId, Count, Plot, Problem, Records, Substrate,
 use jiff::ToSpan;
 use jiff::civil::Date;
 
-use super::{By, Done, act};
+use super::{By, Done, act, refuse};
 use crate::trouble::Trouble;
 
 /// A visit as it is written down.
