@@ -12,6 +12,7 @@ use crownhold_plan::{Progress, SolveSetting, Watch, solve};
 
 use super::chain::{Stages, stages_watched};
 use super::progress::{Phase, Watcher};
+use super::refuse;
 use crate::trouble::Trouble;
 
 /// Draws that a plan's risk is measured on again.
@@ -140,10 +141,6 @@ pub fn make_from(
         None => plan,
     };
     Ok(Made { stages, setting: *setting, wishes: wishes.clone(), limits, plan, solve_seconds })
-}
-
-fn refuse(problems: Vec<Problem>) -> Result<(), Trouble> {
-    if problems.is_empty() { Ok(()) } else { Err(problems.into()) }
 }
 
 fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request<'_>) -> Result<(Plan, f64), Trouble> {

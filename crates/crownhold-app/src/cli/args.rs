@@ -392,6 +392,9 @@ pub struct CloseCount {
     /// Day on which it was closed [default: today]
     #[arg(long, value_parser = date)]
     pub on: Option<Date>,
+    /// Open the count again instead
+    #[arg(long, conflicts_with = "on")]
+    pub reopen: bool,
     /// Who closes it, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,

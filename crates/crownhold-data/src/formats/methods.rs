@@ -13,6 +13,14 @@ pub(super) struct Method {
     pub area: Option<Area>,
 }
 
+/// A method in words, with the counted area where they give it: "fixed radius", "1/40 acre", "circle 18.6 ft",
+/// "square 10 m", "prism 10 BAF". `None` when not every word has its place, or a prism lacks its factor.
+pub fn plot_in_words(text: &str) -> Option<(PlotMethod, Option<Area>)> {
+    let method = by_name(text).map(|method| Method { method, area: None }).or_else(|| by_size(text))?;
+    let whole = !matches!(method.method, PlotMethod::Prism { basal_area_factor } if basal_area_factor.is_nan());
+    whole.then_some((method.method, method.area))
+}
+
 /// By a plain name of the method.
 pub(super) fn by_name(word: &str) -> Option<PlotMethod> {
     let plain: String = word.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();

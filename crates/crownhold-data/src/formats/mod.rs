@@ -13,6 +13,7 @@
 //! | `columns`, `cells`, `words`, `dates` | which column is meant, in which unit; cells to values |
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
+//! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `resources`, `past` | rows to records |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
@@ -37,6 +38,7 @@ mod geopackage;
 mod job;
 mod keep;
 mod kinds;
+mod lon_lat;
 mod methods;
 mod no_spray;
 mod past;
@@ -56,7 +58,11 @@ mod wkt;
 mod words;
 
 pub use dates::DateOrder;
+pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
+pub use methods::plot_in_words;
+pub use plots::AREAS as PLOT_AREAS;
 pub use report::{Kind, Report, Taken, UsedColumn};
+pub use shapes::overlaps;
 pub use trees::place_trees;
 
 use crownhold::types::Records;

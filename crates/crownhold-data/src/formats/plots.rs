@@ -37,8 +37,8 @@ fields! {
 }
 
 const METHODS: [&str; 7] = ["fixed radius", "square", "whole lot", "prism", "timed walk", "burlap", "trap"];
-/// What a plot area may sensibly be: a square metre to a whole woodlot.
-const AREAS: (f64, f64) = (1.0, 200_000.0);
+/// What a plot area may sensibly be, in square metres: a square metre to a whole woodlot.
+pub const AREAS: (f64, f64) = (1.0, 200_000.0);
 
 /// Takes plots over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {

@@ -81,6 +81,20 @@ fn without_slivers(job: &mut Job<'_>, shape: MultiPolygon<f64>, about: &Outline<
     MultiPolygon(kept)
 }
 
+/// By how many square metres a shape overlaps each of some others, by their names; next to nothing is left out.
+pub fn overlaps<'s, N>(
+    shape: &MultiPolygon<f64>,
+    others: impl IntoIterator<Item = (N, &'s MultiPolygon<f64>)>,
+) -> Vec<(N, f64)> {
+    let bounds = shape.bounding_rect();
+    others
+        .into_iter()
+        .filter(|(_, other)| bounds.zip(other.bounding_rect()).is_some_and(|(a, b)| a.intersects(&b)))
+        .map(|(name, other)| (name, shape.intersection(other).unsigned_area()))
+        .filter(|(_, area)| *area > OVERLAP)
+        .collect()
+}
+
 /// Notes every pair of outlines that overlap.
 pub(super) fn note_overlaps(job: &mut Job<'_>, outlines: &[(String, &MultiPolygon<f64>)]) {
     let boxes: Vec<_> = outlines.iter().map(|(_, s)| s.bounding_rect()).collect();

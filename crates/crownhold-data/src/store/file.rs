@@ -102,11 +102,26 @@ impl ProgrammeFile {
         what: &str,
         f: impl FnOnce(&mut Records) -> Result<T, E>,
     ) -> Result<T, E> {
-        let stamp = Stamp::new(author, when, what)?;
+        // Judged before the work is done, so that a nameless change is refused whatever `f` would say.
+        Stamp::new(author, when, what)?;
+        self.change_in_words(author, when, |records| Ok((what.to_owned(), f(records)?)))
+    }
+
+    /// The same for a change that knows its words for the history only when it is made: `f` gives them first.
+    ///
+    /// # Errors
+    /// As [`Self::change`].
+    pub fn change_in_words<T, E: From<StoreError>>(
+        &mut self,
+        author: &str,
+        when: &str,
+        f: impl FnOnce(&mut Records) -> Result<(String, T), E>,
+    ) -> Result<T, E> {
         let transaction = self.begin()?;
         let (current, before) = load(&transaction)?;
         let mut after = before.clone();
-        let answer = f(&mut after)?;
+        let (what, answer) = f(&mut after)?;
+        let stamp = Stamp::new(author, when, &what)?;
         write_difference(&transaction, &current, &before, &after, &stamp)?;
         transaction.commit().map_err(StoreError::from)?;
         Ok(answer)

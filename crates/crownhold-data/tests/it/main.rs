@@ -8,6 +8,7 @@ mod formats_bad;
 mod formats_geo;
 mod formats_kinds;
 mod formats_layers;
+mod formats_lon_lat;
 mod formats_words;
 mod sample;
 mod store;

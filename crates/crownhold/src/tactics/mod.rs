@@ -17,7 +17,7 @@ mod no_spray;
 mod options;
 
 pub use larvae::host_over_tolerance;
-pub use no_spray::{no_spray_ground, no_spray_shares};
+pub use no_spray::{default_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
 
 pub(crate) use defaults::DEFAULTS;

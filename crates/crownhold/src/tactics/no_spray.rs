@@ -5,9 +5,9 @@ use rayon::prelude::*;
 
 use crate::types::{Length, NoSprayArea, NoSprayKind, Parameters, Records};
 
-/// Distance kept from a no-spray area: its own, or the default of its kind.
-fn buffer(area: &NoSprayArea, parameters: &Parameters) -> Length {
-    let name = match area.kind {
+/// Distance kept from no-spray areas of a kind that do not have their own.
+pub fn default_buffer(kind: NoSprayKind, parameters: &Parameters) -> Length {
+    let name = match kind {
         NoSprayKind::Water => "water",
         NoSprayKind::School => "school",
         NoSprayKind::OrganicFarm => "organic_farm",
@@ -16,7 +16,12 @@ fn buffer(area: &NoSprayArea, parameters: &Parameters) -> Length {
         NoSprayKind::Apiary => "apiary",
         NoSprayKind::Other => "other",
     };
-    area.buffer.unwrap_or_else(|| Length::feet(parameters.number(&format!("buffer.{name}"))))
+    Length::feet(parameters.number(&format!("buffer.{name}")))
+}
+
+/// Distance kept from a no-spray area: its own, or the default of its kind.
+fn buffer(area: &NoSprayArea, parameters: &Parameters) -> Length {
+    area.buffer.unwrap_or_else(|| default_buffer(area.kind, parameters))
 }
 
 /// Each no-spray area with its buffer.
