@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use crownhold::plan::Status;
 use crownhold::tactics::Bundle;
-use crownhold::types::DecisionRule;
+use crownhold::types::{DecisionRule, Tactic};
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::OptionStyle;
 use crownhold_print::wording::{Wording, chance, grouped, money, percent};
@@ -284,6 +284,7 @@ struct BlockPage {
     options: Vec<OptionRow>,
     decision: String,
     bundles: Vec<String>,
+    tactics: &'static [Tactic],
     facts: Vec<(String, String, String)>,
     before: Option<String>,
     after: Option<String>,
@@ -342,6 +343,7 @@ fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
         options: options.options.iter().enumerate().map(|(i, o)| option_row(o, i == chosen.option, w)).collect(),
         decision: decision.map(|d| format!("{}{}", decide::words(&d.rule), note(&d.note))).unwrap_or_default(),
         bundles: options.options.iter().filter(|o| o.allowed()).map(|o| o.bundle.key()).collect(),
+        tactics: Tactic::ALL,
         facts: facts(season, made, at),
         before: neighbour(at.checked_sub(1)),
         after: neighbour(Some(at + 1)),
@@ -425,10 +427,11 @@ pub struct Decision {
     then: String,
 }
 
-/// "clear", "never-fly", "always-fly", "take:KEY".
+/// "clear", "never-fly", "always-fly", "take:KEY", "never:TACTIC".
 fn rule(text: &str) -> Result<Option<DecisionRule>, Trouble> {
     match text.split_once(':') {
         Some(("take", key)) => Ok(Some(DecisionRule::Take(decide::bundle(key)?.key()))),
+        Some(("never", word)) => Ok(Some(DecisionRule::Never(decide::tactic(word)?))),
         _ if text == "never-fly" => Ok(Some(DecisionRule::NeverFly)),
         _ if text == "always-fly" => Ok(Some(DecisionRule::AlwaysFly)),
         _ => Ok(None),

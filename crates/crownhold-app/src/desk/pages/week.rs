@@ -2,7 +2,7 @@
 
 use askama::Template;
 use crownhold::field::{Task, TaskKind, agenda};
-use crownhold::timing::{Event, Timing, date_quantile};
+use crownhold::timing::{Event, Timing, WindowKind, date_quantile};
 use crownhold::types::{Severity, Tactic};
 use crownhold_print::charts::{YearRing, year_ring};
 use crownhold_print::wording::{Wording, count, hours_counted};
@@ -19,6 +19,7 @@ struct WeekPage {
     headline: String,
     tasks: Vec<TaskLine>,
     later: Vec<TaskLine>,
+    unsure: Option<String>,
     problems: Vec<ProblemLine>,
     wide: String,
     narrow: String,
@@ -60,6 +61,7 @@ pub async fn show(visit: Visit) -> Answer {
         headline: headline(season, timing),
         tasks: lines_of,
         later,
+        unsure: notices_before_certainty(season),
         problems: lines(&warnings),
         wide: ring("year", Size::Wide),
         narrow: ring("year-narrow", Size::Narrow),
@@ -77,6 +79,22 @@ fn middle(timing: Option<&Timing>, today: Date) -> (String, String) {
     let days = days.unsigned_abs() as usize;
     let span = if days > 20 { count((days + 3) / 7, "week", "weeks") } else { count(days, "day", "days") };
     (span, words.to_owned())
+}
+
+/// Notices go out before anybody knows the day of the flight: how far the days still lie apart.
+fn notices_before_certainty(season: &Season) -> Option<String> {
+    let (_, work) = season.current.as_ref()?;
+    let by = work.orders.iter().filter_map(|o| o.notices_by).min().filter(|by| *by >= season.today)?;
+    let window = season.timing()?.window(WindowKind::AerialBtk)?;
+    let (early, late) = (window.opens_among_those_that_do(0.05)?, window.opens_among_those_that_do(0.95)?);
+    let w = season.wording();
+    Some(format!(
+        "Notices of flights are due on {}, before the day is known: as things stand the window opens between {} and {} \
+         (nine seasons in ten). Write the whole span into them.",
+        w.date(by),
+        w.day(early),
+        w.day(late)
+    ))
 }
 
 /// One sentence on where the year stands.
