@@ -480,17 +480,20 @@ struct ChangeRow {
     chance: String,
 }
 
-/// Two plans by number.
+/// Two plans by number; where none is named, the last one and the one before it.
 #[derive(Deserialize)]
 pub struct Two {
-    before: i64,
-    now: i64,
+    before: Option<i64>,
+    now: Option<i64>,
 }
 
 pub async fn compare(visit: Visit, Query(two): Query<Two>) -> Answer {
     let season = &visit.season;
-    let find = |id| season.kept(Some(id)).ok_or_else(|| Refused::missing("There is no plan of that number."));
-    let (before, now) = (find(two.before)?, find(two.now)?);
+    let last = |back: usize| season.plans.iter().rev().nth(back).map(|k| k.id);
+    let find = |id: Option<i64>| id.and_then(|id| season.kept(Some(id)));
+    let (Some(before), Some(now)) = (find(two.before.or(last(1))), find(two.now.or(last(0)))) else {
+        return Err(Refused::missing("Two kept plans are compared, and there are no such two."));
+    };
     let all = crate::actions::plans::compare(&before.plan, &now.plan);
     let w = season.wording();
     let made = season.made(now)?;
