@@ -3,7 +3,7 @@
 use askama::Template;
 use crownhold::field::{Task, TaskKind, agenda};
 use crownhold::timing::{Event, Timing, WindowKind, date_quantile};
-use crownhold::types::{Severity, Tactic};
+use crownhold::types::{Person, Role, Severity, Tactic};
 use crownhold_print::charts::{YearRing, year_ring};
 use crownhold_print::wording::{Wording, count, hours_counted};
 use crownhold_print::{Sheet, Size};
@@ -32,7 +32,7 @@ struct TaskLine {
     class: &'static str,
     what: String,
     more: String,
-    who: &'static str,
+    who: String,
     href: &'static str,
     link: &'static str,
     caution: &'static str,
@@ -47,7 +47,8 @@ pub async fn show(visit: Visit) -> Answer {
     let orders = season.current.as_ref().map(|(_, orders)| orders);
     let tasks = agenda(&season.records, timing, orders, season.today);
     let w = season.wording();
-    let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today)).collect();
+    let people = &season.records.people;
+    let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today, people)).collect();
     let later = lines_of.split_off(lines_of.len().min(FIRST));
     let warnings: Vec<_> = season.problems.iter().filter(|p| p.severity != Severity::Repaired).cloned().collect();
     let middle = middle(timing, season.today);
@@ -139,7 +140,7 @@ fn capital(text: &str) -> String {
     letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
-fn line(task: &Task, w: Wording, today: Date) -> TaskLine {
+fn line(task: &Task, w: Wording, today: Date, people: &[Person]) -> TaskLine {
     let class = if task.is_late(today) {
         "late"
     } else if task.is_open(today) {
@@ -152,7 +153,20 @@ fn line(task: &Task, w: Wording, today: Date) -> TaskLine {
     let until = task.by.filter(|_| task.from.is_some()).map(|d| format!("until about {}", w.day(d)));
     let more: Vec<String> = [Some(blocks).filter(|b| !b.is_empty()), hours, until].into_iter().flatten().collect();
     let (what, who, href, link) = words(task.kind);
-    TaskLine { when: when(task, w, today), class, what, more: more.join(" · "), who, href, link, caution: task.caution }
+    TaskLine { when: when(task, w, today), class, what, more: more.join(" · "), who: named(who, people), href, link, caution: task.caution }
+}
+
+/// Who does it, by name where the programme knows people of that role.
+fn named(who: &str, people: &[Person]) -> String {
+    let role = match who {
+        "manager" => Some(Role::Manager),
+        "technicians" => Some(Role::Technician),
+        "crews and volunteers" | "licensed crew" => Some(Role::CrewLead),
+        "aerial contractor" => Some(Role::Contractor),
+        _ => None,
+    };
+    let names: Vec<&str> = people.iter().filter(|p| Some(p.role) == role).map(|p| p.name.as_str()).collect();
+    if names.is_empty() { who.to_owned() } else { format!("{who} ({})", names.join(", ")) }
 }
 
 fn when(task: &Task, w: Wording, today: Date) -> String {
