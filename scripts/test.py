@@ -83,7 +83,7 @@ def outside_checks():
 def screens():
     """The screens in a browser, on the command that the tests have just built; counted by node's test runner."""
     code, output = run(["node", "tests/desk/run.mjs", TARGET / "debug/crownhold"])
-    passed, failed = (sum(int(n) for n in re.findall(rf"^# {word} (\d+)", output, re.M)) for word in ("pass", "fail"))
+    passed, failed = (sum(int(n) for n in re.findall(rf"^. {word} (\d+)", output, re.M)) for word in ("pass", "fail"))
     return at_least_one(code, passed, failed)
 
 

@@ -111,9 +111,9 @@ export class Drawing {
 
   private chooseArea(id: string): boolean {
     if (this.work) return false;
-    this.view.flag("no-spray", this.area, "chosen", false);
+    this.view.frameArea(this.area, false);
     this.area = id;
-    this.view.flag("no-spray", id, "chosen", true);
+    this.view.frameArea(id, true);
     this.editArea.disabled = false;
     const facts = this.city().noSpray.features.find((f) => f.properties.id === id)?.properties;
     const note = facts?.note ? ` ${facts.note}.` : "";

@@ -169,20 +169,17 @@ function plotLayers(theme: Theme, mode: Mode): LayerSpecification[] {
   ];
 }
 
-/** Outlines of the block under the pointer and of the chosen one. */
+/** Outlines of the block under the pointer and of the chosen one: sources of their own, of one block each. */
 function choiceLayers(theme: Theme): LayerSpecification[] {
-  const outline = (id: string, flag: string, token: "paper" | "ink", width: number): LayerSpecification => ({
+  const outline = (id: string, source: string, token: "paper" | "ink", width: number): LayerSpecification => ({
     id,
     type: "line",
-    source: "blocks",
+    source,
     layout: { "line-join": "round" },
-    paint: {
-      "line-color": theme.of(token),
-      "line-width": ["case", ["boolean", ["feature-state", flag], false], width, 0],
-    },
+    paint: { "line-color": theme.of(token), "line-width": width },
   });
   return [
-    outline("strong", "strong", "ink", 1.4),
+    { ...outline("strong", "blocks", "ink", 1.4), filter: ["has", "strong"] } as LayerSpecification,
     outline("pointed", "pointed", "ink", 2),
     outline("chosen-under", "chosen", "paper", 6),
     outline("chosen", "chosen", "ink", 3),

@@ -75,6 +75,8 @@ export class View {
           trees: { type: "geojson", data: EMPTY, maxzoom: 14, buffer: 16 },
           plots: { type: "geojson", data: city.plots },
           plates: { type: "geojson", data: EMPTY },
+          pointed: { type: "geojson", data: EMPTY },
+          chosen: { type: "geojson", data: EMPTY },
         },
         layers: layers(theme, "plain", zoomsOf(city)),
         transition: { duration: 0, delay: 0 },
@@ -135,8 +137,8 @@ export class View {
       }
     }
     this.setBlocks(painting);
-    for (const [id, { fill, opacity, strong = false }] of painting.looks) {
-      this.map.setFeatureState({ source: "blocks", id }, { fill, opacity, strong });
+    for (const [id, { fill, opacity }] of painting.looks) {
+      this.map.setFeatureState({ source: "blocks", id }, { fill, opacity });
     }
   }
 
@@ -144,7 +146,7 @@ export class View {
   private setBlocks(painting: Painting): void {
     const patterns = (id: string): Record<string, unknown> => {
       const look = painting.looks.get(id);
-      return { id, ...(look?.hatch && { hatch: look.hatch }), ...look?.marks };
+      return { id, ...(look?.hatch && { hatch: look.hatch }), ...(look?.strong && { strong: true }), ...look?.marks };
     };
     const blocks = this.city.blocks.features.map((f) => ({ ...f, properties: patterns(f.properties.id) }));
     const plates = this.city.blocks.features.flatMap(({ properties: { id, label } }): Feature<Point>[] => {
@@ -195,9 +197,13 @@ export class View {
   }
 
   choose(id: string | null): void {
-    this.flag("blocks", this.chosen, "chosen", false);
     this.chosen = id;
-    this.flag("blocks", id, "chosen", true);
+    this.outline("chosen", id);
+  }
+
+  private outline(source: "chosen" | "pointed", id: string | null): void {
+    const features = this.city.blocks.features.filter((f) => f.properties.id === id);
+    this.source(source).setData({ type: "FeatureCollection", features });
   }
 
   /** Leaves clicks and keys to a drawing, or takes them back. */
@@ -207,8 +213,9 @@ export class View {
     else this.map.doubleClickZoom.enable();
   }
 
-  flag(source: string, id: string | null, name: string, on: boolean): void {
-    if (id !== null) this.map.setFeatureState({ source, id }, { [name]: on });
+  /** Frames a no-spray area, or takes the frame away. */
+  frameArea(id: string | null, on: boolean): void {
+    if (id !== null) this.map.setFeatureState({ source: "no-spray", id }, { chosen: on });
   }
 
   /** Moves the map until the block is well inside. */
@@ -226,7 +233,10 @@ export class View {
   }
 
   private listen(): void {
-    this.map.on("mousemove", (event) => this.point(this.at(event, "blocks")));
+    this.map.on("mousemove", (event) => {
+      // While the map is dragged nothing is pointed at, and looking for it would cost frames.
+      if (!this.map.isMoving() && !this.drawn) this.point(this.at(event, "blocks"));
+    });
     this.map.on("mouseout", () => this.point(null));
     this.map.on("click", (event) => this.click(event));
     this.map.getCanvas().addEventListener("keydown", (event) => this.key(event));
@@ -239,9 +249,8 @@ export class View {
 
   private point(id: string | null): void {
     if (id === this.pointed) return;
-    this.flag("blocks", this.pointed, "pointed", false);
-    this.flag("blocks", id, "pointed", true);
     this.pointed = id;
+    this.outline("pointed", id);
     this.map.getCanvas().style.cursor = id ? "pointer" : "";
     this.onPoint(id);
   }

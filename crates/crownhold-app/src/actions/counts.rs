@@ -60,7 +60,7 @@ pub fn add_visit(path: &Path, words: &VisitWords, today: Date, by: By<'_>) -> Re
 pub fn add_visits(path: &Path, all: &[VisitWords], today: Date, by: By<'_>) -> Result<Done, Trouble> {
     if all.is_empty() {
         let remedy = "Fill in at least one row; write 0 where no mass was seen.";
-        return Err(Trouble::one(Problem::error("A-107", "Nothing was filled in.", remedy)));
+        return Err(Trouble::one(Problem::error("A-147", "Nothing was filled in.", remedy)));
     }
     act(path, by, |records| {
         let (mut problems, mut notices) = (Vec::new(), Vec::new());

@@ -20,7 +20,7 @@ pub fn undo(path: &Path, expected: Option<i64>, by: By<'_>) -> Result<JournalEnt
         && last.id != expected
     {
         let what = format!("The last change is another one by now: {} ({}).", last.what, last.who);
-        return Err(Trouble::one(Problem::error("A-130", what, "Nothing was taken back. Look at the history first.")));
+        return Err(Trouble::one(Problem::error("A-150", what, "Nothing was taken back. Look at the history first.")));
     }
     let undone = file.undo(by.author, by.when)?;
     file.close()?;

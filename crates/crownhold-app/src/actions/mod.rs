@@ -1,6 +1,7 @@
 //! Use cases: open the file, call the domain, give the answer back. Every face of the program comes through here.
 
 pub mod areas;
+pub mod backup;
 pub mod chain;
 pub mod check;
 pub mod counts;
@@ -12,6 +13,7 @@ pub mod holdings;
 pub mod import;
 pub mod papers;
 pub mod parameters;
+pub mod people;
 pub mod plan;
 pub mod plans;
 pub mod plots;

@@ -58,6 +58,10 @@ pub enum Command {
     Undo(Undo),
     /// Where a printed figure comes from
     Explain(Explain),
+    /// Who does what in the programme
+    People(People),
+    /// Write a whole copy of the programme
+    Backup(Backup),
 }
 
 /// `serve`
@@ -419,6 +423,44 @@ pub struct CloseCount {
     /// Who closes it, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
+}
+
+/// `people`
+#[derive(ClapArgs, Debug)]
+pub struct People {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Add somebody of this name
+    #[arg(long, value_name = "NAME")]
+    pub add: Option<String>,
+    /// What they do: manager, technician, crew lead, volunteer lead, contractor, other [default: other]
+    #[arg(long, requires = "add")]
+    pub role: Option<String>,
+    /// Telephone or e-mail
+    #[arg(long, default_value = "", hide_default_value = true, requires = "add")]
+    pub reach: String,
+    /// Free text
+    #[arg(long, default_value = "", hide_default_value = true, requires = "add")]
+    pub note: String,
+    /// Remove the one of this name
+    #[arg(long, value_name = "NAME", conflicts_with = "add")]
+    pub remove: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `backup`
+#[derive(ClapArgs, Debug)]
+pub struct Backup {
+    /// Programme file
+    pub programme: PathBuf,
+    /// File to write; never overwritten
+    #[arg(long, value_name = "FILE")]
+    pub to: PathBuf,
 }
 
 /// `species`

@@ -1,6 +1,7 @@
 //! Arguments in, text or JSON out. One file per command; each asks an action and prints the answer.
 
 mod args;
+mod backup;
 mod blocks;
 mod check;
 mod close_count;
@@ -14,6 +15,7 @@ mod new;
 mod outlook;
 mod papers;
 mod parameters;
+mod people;
 mod plan;
 mod plan_difference;
 mod serve;
@@ -71,6 +73,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::History(a) => history::run(&a),
         Command::Undo(a) => history::undo(&a),
         Command::Explain(a) => explain::run(&a),
+        Command::People(a) => people::run(&a),
+        Command::Backup(a) => backup::run(&a),
     }
 }
 

@@ -112,5 +112,5 @@ fn open_browser(link: &str) {
 }
 
 fn no_server(what: &str, error: &std::io::Error) -> Trouble {
-    Trouble::one(Problem::error("A-060", format!("{what}: {error}."), "The desk was not opened; nothing was changed."))
+    Trouble::one(Problem::error("A-140", format!("{what}: {error}."), "The desk was not opened; nothing was changed."))
 }

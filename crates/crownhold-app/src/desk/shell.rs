@@ -305,7 +305,7 @@ pub struct Refused {
 impl Refused {
     /// There is no such page, block, plan ...
     pub fn missing(what: impl Into<String>) -> Self {
-        let problem = Problem::error("A-061", what, "Go back, or choose from the menu.");
+        let problem = Problem::error("A-141", what, "Go back, or choose from the menu.");
         Self { status: StatusCode::NOT_FOUND, problems: vec![problem] }
     }
     /// The same as JSON, for scripts of the desk.
@@ -319,7 +319,7 @@ impl Refused {
     }
     fn own_fault(why: &str) -> Self {
         let what = format!("The page could not be made: {why}.");
-        let problem = Problem::error("A-062", what, "Nothing was changed. Please report this with the programme file.");
+        let problem = Problem::error("A-142", what, "Nothing was changed. Please report this with the programme file.");
         Self { status: StatusCode::INTERNAL_SERVER_ERROR, problems: vec![problem] }
     }
 }

@@ -7,7 +7,7 @@ use crownhold::types::*;
 use crownhold_app::actions::areas::{self, BlockWords, NoSprayWords};
 use crownhold_app::actions::counts::{self, CountWords, VisitWords};
 use crownhold_app::actions::plots::{self, Place, PlotWords};
-use crownhold_app::actions::{By, Done, decide, parameters};
+use crownhold_app::actions::{By, Done, backup, decide, parameters, people};
 use crownhold_app::trouble::Trouble;
 use crownhold_data::formats::{ToLonLat, to_lon_lat};
 use crownhold_data::store::{ProgrammeFile, StoreError};
@@ -255,6 +255,44 @@ fn plots_are_added_and_deleted() {
     assert_eq!(why(far), ["I-307"]);
     let beside = PlotWords { place: Some(Place::LonLat(lon, lat)), ..named("1/40 acre", "", "") };
     assert_eq!(codes(&act(&path, |p| plots::add_plot(p, &beside, BY)).0), ["A-112"]);
+}
+
+#[test]
+fn people_come_and_go() {
+    let (_dir, path) = file();
+    let start = records(&path).people;
+    assert!(start.len() > 3 && start.iter().all(|p| p.reach.is_empty()));
+    let lead =
+        Person { name: " Crew lead 9 ".into(), role: Role::CrewLead, reach: "555-0109".into(), note: String::new() };
+    let (done, after) = act(&path, |p| people::add(p, &lead, BY));
+    assert_eq!((done.what.as_str(), after.people.len()), ("Crew lead 9 added as crew lead", start.len() + 1));
+    assert_eq!(refused(&path, |p| people::add(p, &lead, BY)), ["A-131"]);
+    let other = Person { name: "Foreman".into(), role: Role::Contractor, ..lead.clone() };
+    let (done, _) = act(&path, |p| people::change(p, "crew lead 9", &other, BY));
+    assert_eq!(done.what, "Crew lead 9, now Foreman: contractor");
+    let taken = Person { name: start[0].name.to_uppercase(), ..other.clone() };
+    assert_eq!(refused(&path, |p| people::change(p, "Foreman", &taken, BY)), ["A-131"]);
+    assert_eq!(refused(&path, |p| people::add(p, &Person { name: "  ".into(), ..lead.clone() }, BY)), ["A-131"]);
+    let (_, after) = act(&path, |p| people::remove(p, "Foreman", BY));
+    assert_eq!(after.people, start);
+    assert_eq!(refused(&path, |p| people::remove(p, "Foreman", BY)), ["A-130"]);
+    assert_eq!(people::role("king").err().unwrap().problems[0].code, "A-132");
+}
+
+#[test]
+fn a_copy_of_the_programme() {
+    let (dir, path) = file();
+    let (copy, bytes) = (dir.path().join("copy.gpkg"), dir.path().join("bytes.gpkg"));
+    let call = |args: &[&str]| crate::commands::crownhold(args);
+    let [from, to] = [&path, &copy].map(|p| p.to_str().unwrap());
+    assert!(call(&["backup", from, "--to", to]).status.success());
+    std::fs::write(&bytes, backup::bytes(&path).unwrap()).unwrap();
+    assert!(records(&copy) == records(&path) && records(&bytes) == records(&path));
+    assert!(crate::commands::trouble(&call(&["backup", from, "--to", to])).contains("S-001"));
+    assert!(call(&["people", to, "--add", "Crew 3", "--role", "crew lead", "--reach", "555"]).status.success());
+    assert!(crate::commands::text(&call(&["people", to])).contains("Crew 3"));
+    assert!(call(&["people", to, "--remove", "crew 3"]).status.success());
+    assert_eq!(records(&copy).people, records(&path).people);
 }
 
 /// GeoJSON of a shape of the city, moved east by so many degrees.

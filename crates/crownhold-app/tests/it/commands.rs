@@ -39,6 +39,10 @@ fn help_of_every_command() {
         "history",
         "undo",
         "explain",
+        "close-count",
+        "species",
+        "people",
+        "backup",
     ];
     let all: String = commands.iter().map(|c| format!("## {c}\n{}\n", text(&crownhold(&[c, "--help"])))).collect();
     insta::assert_snapshot!(all);

@@ -25,7 +25,7 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// file can be copied.
 #[derive(Debug)]
 pub struct ProgrammeFile {
-    connection: Connection,
+    pub(super) connection: Connection,
 }
 
 impl ProgrammeFile {

@@ -25,11 +25,13 @@
 //! | `journal`, `plans` | what was changed and can be taken back; stored plans |
 //! | `records` | domain records to rows and back |
 //! | `row`, `sql` | rows as values; rows in and out of SQLite |
+//! | `backup` | a whole copy |
 //! | `schema` | the GeoPackage container, the tables, the steps between layout versions |
 //! | `geometry` | geometry blobs |
 //!
 //! Deliberately absent: the clock (each change is told when it happens), the computing, and any cache.
 
+mod backup;
 mod error;
 mod file;
 mod geometry;

@@ -106,6 +106,7 @@ pub fn records() -> Records {
     records.resources = resources();
     records.decisions = decisions();
     records.past = past();
+    records.people = people();
     records
 }
 
@@ -184,6 +185,15 @@ fn decisions() -> Vec<FixedDecision> {
         decision("B-001", DecisionRule::Never(Tactic::Bands), ""),
         decision("B-002", DecisionRule::Take("scraping + bands".into()), "pilot"),
         decision("B-003", DecisionRule::AlwaysFly, ""),
+    ]
+}
+
+fn people() -> Vec<Person> {
+    let person =
+        |name: &str, role, reach: &str| Person { name: name.into(), role, reach: reach.into(), note: String::new() };
+    vec![
+        person("Crew 2", Role::CrewLead, ""),
+        Person { note: "out in July".into(), ..person("Manager", Role::Manager, "555-0100; \"desk\"") },
     ]
 }
 

@@ -90,6 +90,35 @@ fn one_journal_entry_with_only_the_rows_that_changed() {
     assert!(kept.0.contains("\"new_masses\":0") && kept.1.contains("\"new_masses\":5"), "{kept:?}");
 }
 
+/// A copy made while the file is open and its last change still lies in the write-ahead file.
+#[test]
+fn a_copy_is_whole_and_stands_alone() {
+    let (folder, path) = place();
+    let mut file = made(&path);
+    change(&mut file, "last", |r| r.programme.season = 2030);
+    let wanted = file.read().unwrap();
+    let copy = folder.path().join("copy.gpkg");
+    file.backup_to(&copy).unwrap();
+    let bytes = folder.path().join("bytes.gpkg");
+    std::fs::write(&bytes, file.backup_bytes().unwrap()).unwrap();
+    for copy in [&copy, &bytes] {
+        let mark = std::fs::read(copy).unwrap();
+        assert_eq!(mark[18..20], [1, 1], "no write-ahead file belongs to it");
+        let mut other = ProgrammeFile::open(copy).unwrap();
+        assert_eq!(other.read().unwrap(), wanted);
+        assert_eq!(other.history().unwrap(), file.history().unwrap());
+        assert_eq!(other.undo(WHO, WHEN).unwrap().what, "last");
+        other.close().unwrap();
+    }
+    assert_eq!(file.read().unwrap(), wanted);
+    // Nothing is overwritten, least of all the programme itself.
+    for there in [&copy, &path] {
+        assert!(matches!(file.backup_to(there), Err(StoreError::Exists(_))));
+    }
+    let nowhere = folder.path().join("nowhere/copy.gpkg");
+    assert!(matches!(file.backup_to(&nowhere), Err(StoreError::NotThere { .. })));
+}
+
 #[test]
 fn a_failed_change_leaves_nothing() {
     #[derive(Debug)]

@@ -132,8 +132,35 @@ fn a_file_of_version_1_is_brought_up_to_date() {
         .unwrap()
         .query_row("SELECT group_concat(version) FROM crownhold_migration", [], |r| r.get::<_, String>(0))
         .unwrap();
-    assert_eq!(versions, "1,2");
+    assert_eq!(versions, "1,2,3");
     ProgrammeFile::open(&path).unwrap().read().unwrap();
+}
+
+/// A file of layout version 2 (`samples/v2.sql`): neighbourhoods were there, people were not; the new table is one that
+/// a GIS sees, and what was done before is taken back.
+#[test]
+fn a_file_of_version_2_is_brought_up_to_date() {
+    let (_folder, path) = place();
+    Connection::open(&path).unwrap().execute_batch(include_str!("samples/v2.sql")).unwrap();
+    let mut file = ProgrammeFile::open(&path).unwrap();
+    let records = file.read().unwrap();
+    let wanted = sample::records();
+    assert_eq!(records.blocks[0], wanted.blocks[0]);
+    assert_eq!((records.plots, records.visits, records.past), (wanted.plots, wanted.visits, wanted.past));
+    assert_eq!(records.people, Vec::new());
+    assert!(records.blocks[3].survey_closed.is_some());
+    change(&mut file, "people", |r| r.people = sample::records().people);
+    assert_eq!(file.read().unwrap().people, wanted.people);
+    file.undo(WHO, WHEN).unwrap();
+    assert_eq!(file.undo(WHO, WHEN).unwrap().what, "count closed on 2026-12-01: B-004");
+    let records = file.read().unwrap();
+    assert_eq!((records.people, records.blocks[3].survey_closed), (Vec::new(), None));
+    file.close().unwrap();
+    let listed: i64 = Connection::open(&path)
+        .unwrap()
+        .query_row("SELECT count(*) FROM gpkg_contents WHERE table_name = 'people'", [], |r| r.get(0))
+        .unwrap();
+    assert_eq!(listed, 1);
 }
 
 #[test]

@@ -76,7 +76,7 @@ const LANES: [WindowKind; 5] =
     [WindowKind::Survey, WindowKind::Scraping, WindowKind::GroundBtk, WindowKind::AerialBtk, WindowKind::Bands];
 
 /// A stage's name may run this much, drawing units, beyond the days on which it is most of all.
-const SLACK: f64 = 14.0;
+const SLACK: f64 = 6.0;
 
 /// A chance of less is not drawn: a window is not open all spring because one season in a hundred is odd.
 const LEAST_SHOWN: f64 = 0.02;
@@ -265,11 +265,16 @@ impl Ring<'_> {
         let run = longest_run(days, stage, 0.45)
             .map(|(from, to)| (self.year.angle(days[from].date), self.year.angle(days[to].date) + self.year.step()));
         let plain = TextStyle::new(plan.text, stage.text(inks));
-        for (style, wide) in [(plain.bold(), bold_width(word, plan.text)), (plain, screen_width(word, plan.text))] {
+        let short = stage.short_word();
+        for (text, style, wide) in [
+            (word, plain.bold(), bold_width(word, plan.text)),
+            (word, plain, screen_width(word, plan.text)),
+            (short, plain.bold(), bold_width(short, plan.text)),
+        ] {
             if let Some((a, b)) = run.filter(|(a, b)| (b - a) * middle + SLACK >= wide) {
                 let angle = (a + b) / 2.0;
-                let angle = if stage == Drawn::Egg { self.clear_of_today(angle, word) } else { angle };
-                return self.arc_text(svg, style, &id, word, angle, middle);
+                let angle = if stage == Drawn::Egg { self.clear_of_today(angle, text) } else { angle };
+                return self.arc_text(svg, style, &id, text, angle, middle);
             }
         }
         let thickest = days.iter().max_by(|a, b| stage.share(&a.shares).total_cmp(&stage.share(&b.shares)));

@@ -67,6 +67,14 @@ impl Drawn {
             Self::Adult => "moths",
         }
     }
+    /// The same for little room, between its neighbours.
+    pub(super) fn short_word(self) -> &'static str {
+        match self {
+            Self::Early => "young",
+            Self::Late => "old",
+            other => other.word(),
+        }
+    }
     /// The stages of the model in it, where the word does not say so.
     pub(super) fn detail(self) -> Option<&'static str> {
         match self {

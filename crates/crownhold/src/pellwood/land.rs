@@ -4,8 +4,8 @@ use geo::{BooleanOps, Buffer, Centroid, Coord, LineString, MultiPolygon, Point, 
 
 use crate::types::chance::{normal, stream, uniform};
 use crate::types::{
-    Area, Block, Hours, HoursSupply, LandUse, Length, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Resources,
-    Workforce,
+    Area, Block, Hours, HoursSupply, LandUse, Length, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Person,
+    Resources, Role, Workforce,
 };
 
 /// South-west corner of the city, metres.
@@ -142,4 +142,20 @@ pub(super) fn resources() -> Resources {
     add(Workforce::Crew, Period::Spring, None, 420.0);
     add(Workforce::Crew, Period::Summer, None, 480.0);
     Resources { budget: Some(Money::dollars(150_000.0)), most_sprayed: Some(Area::acres(2_000.0)), hours }
+}
+
+/// Roles instead of names: nobody in Pellwood is anybody.
+pub(super) fn people() -> Vec<Person> {
+    let person = |name: &str, role| Person { name: name.to_owned(), role, reach: String::new(), note: String::new() };
+    vec![
+        person("Aerial contractor", Role::Contractor),
+        person("Crew lead 1", Role::CrewLead),
+        person("Crew lead 2", Role::CrewLead),
+        person("Operations manager", Role::Manager),
+        person("Technician 1", Role::Technician),
+        person("Technician 2", Role::Technician),
+        person("Technician 3", Role::Technician),
+        person("Volunteer lead, north", Role::VolunteerLead),
+        person("Volunteer lead, south", Role::VolunteerLead),
+    ]
 }

@@ -30,6 +30,7 @@ pub fn pellwood(seed: u64, season: i16) -> Records {
     (records.plots, records.visits) = counts::survey(seed, season, &records.blocks);
     records.weather = vec![weather::station(seed, season)];
     records.resources = land::resources();
+    records.people = land::people();
     records.past = counts::past_seasons(seed, season, &records.blocks);
     records
 }

@@ -465,6 +465,37 @@ pub struct PastSeason {
     pub sprayed: Option<Area>,
 }
 
+choice! {
+    /// What somebody does in the programme.
+    Role {
+        /// Runs it.
+        Manager = "manager",
+        /// Counts and inspects.
+        Technician = "technician",
+        /// Leads a paid crew.
+        CrewLead = "crew lead",
+        /// Leads volunteers.
+        VolunteerLead = "volunteer lead",
+        /// Works for the city by contract.
+        Contractor = "contractor",
+        /// Anything else.
+        Other = "other",
+    }
+}
+
+/// Somebody of the programme.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// Name; each stands once.
+    pub name: String,
+    /// What they do.
+    pub role: Role,
+    /// Telephone or e-mail, free text.
+    pub reach: String,
+    /// Free text.
+    pub note: String,
+}
+
 /// How a species name is classed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SpeciesRule {
@@ -509,6 +540,8 @@ pub struct Records {
     pub parameters: Parameters,
     /// Species table.
     pub species: Vec<SpeciesRule>,
+    /// People in name order.
+    pub people: Vec<Person>,
 }
 
 impl Records {
@@ -528,6 +561,7 @@ impl Records {
             past: Vec::new(),
             parameters: Parameters::defaults(),
             species: super::species::default_table(),
+            people: Vec::new(),
         }
     }
 

@@ -133,7 +133,7 @@ fn save_shape(
         ("no-spray", None) => add_no_spray(path, &geometry, &words(drawn, None)?, by),
         (other, _) => {
             let what = format!("\"{other}\" is not something that can be drawn here.");
-            Err(Trouble::one(Problem::error("A-063", what, "Draw a no-spray area, or move the edge of a block.")))
+            Err(Trouble::one(Problem::error("A-143", what, "Draw a no-spray area, or move the edge of a block.")))
         }
     }
 }
@@ -151,7 +151,7 @@ fn kind(word: &str) -> Result<NoSprayKind, Trouble> {
     NoSprayKind::from_word(word).ok_or_else(|| {
         let all = NoSprayKind::ALL.iter().map(|k| k.word()).collect::<Vec<_>>().join(", ");
         let what = format!("\"{word}\" is not a kind of no-spray area.");
-        Trouble::one(Problem::error("A-064", what, "Choose one of the list.").expected(all))
+        Trouble::one(Problem::error("A-144", what, "Choose one of the list.").expected(all))
     })
 }
 
@@ -171,7 +171,7 @@ pub async fn change(visit: Visit, Path(id): Path<String>, Form(form): Form<Chang
         "" => None,
         text => Some(text.parse::<f64>().ok().filter(|v| v.is_finite() && *v >= 0.0).ok_or_else(|| {
             let what = format!("The distance \"{text}\" is not a number from 0 up.");
-            Trouble::one(Problem::error("A-065", what, "Leave it empty to keep the usual distance of the kind."))
+            Trouble::one(Problem::error("A-145", what, "Leave it empty to keep the usual distance of the kind."))
         })?),
     };
     let length = |v: f64| if us { Length::feet(v) } else { Length::metres(v) };
@@ -197,7 +197,7 @@ pub struct Answered {
 pub async fn consent(visit: Visit, Form(form): Form<Answered>) -> Answer {
     let consent = Consent::from_word(&form.consent).ok_or_else(|| {
         let what = format!("\"{}\" is not an answer to a request for consent.", form.consent);
-        Trouble::one(Problem::error("A-066", what, "Choose one of the list."))
+        Trouble::one(Problem::error("A-146", what, "Choose one of the list."))
     })?;
     let words = BlockWords { consent: Some(consent), ..BlockWords::default() };
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());

@@ -6,6 +6,7 @@
 
 mod land;
 mod means;
+mod people;
 mod reader;
 mod rules;
 mod season;
@@ -40,6 +41,7 @@ pub(super) const TABLES: &[&Table] = &[
     &season::PAST,
     &rules::PARAMETERS,
     &rules::SPECIES,
+    &people::PEOPLE,
 ];
 
 /// The rows of all records.
@@ -59,6 +61,7 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     records.past.iter().for_each(|p| season::write_past(p, &mut rows));
     rules::write_parameters(&records.parameters, &mut rows);
     rules::write_species(&records.species, &mut rows);
+    records.people.iter().for_each(|p| people::write_person(p, &mut rows));
     rows
 }
 
@@ -82,6 +85,7 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.past = all(rows, &season::PAST, note, season::read_past);
     records.parameters = rules::read_parameters(rows, note);
     records.species = rules::read_species(rows, note);
+    records.people = all(rows, &people::PEOPLE, note, people::read_person);
     sort(&mut records);
     references(&records, note);
     if problems.is_empty() { Ok(records) } else { Err(problems) }
@@ -99,6 +103,7 @@ fn sort(records: &mut Records) {
     records.strata.sort_by(|a, b| a.id.cmp(&b.id));
     records.plots.sort_by(|a, b| a.id.cmp(&b.id));
     records.visits.sort_by(|a, b| a.id.cmp(&b.id));
+    records.people.sort_by(|a, b| a.name.cmp(&b.name));
     records.past.sort_by(|a, b| (a.season, &a.block).cmp(&(b.season, &b.block)));
 }
 

@@ -46,6 +46,7 @@ const LISTED: &[Listed] = &[
     list("parameters", "Parameters", "The programme's own values; delete a row to restore the default"),
     list("parameter_defaults", "Parameter defaults", "For information; changes here have no effect"),
     list("species", "Species", "Host class of tree species"),
+    list("people", "People", "Who does what in the programme, and how to reach them"),
     list("plans", "Plans", "Stored plans; never changed"),
     list("journal", "Journal", "Every change: when, who, what"),
 ];
@@ -99,6 +100,21 @@ pub(in super::super) fn create(connection: &Connection, system: &System, when: &
         if let Some(geometry) = listed.geometry {
             layer_tables(connection, listed.table, geometry, system.epsg)?;
         }
+    }
+    Ok(())
+}
+
+/// Lists a table that a later layout version added, in a container that is there already.
+pub(super) fn list_later(connection: &Connection, table: &str) -> rusqlite::Result<()> {
+    let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'gpkg_contents'";
+    let containers: i64 = connection.query_row(sql, [], |row| row.get(0))?;
+    for listed in LISTED.iter().filter(|l| containers > 0 && l.table == table) {
+        // Nothing was put into it yet: the day on which the programme was last changed serves.
+        connection.execute(
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change)
+             SELECT ?1, 'attributes', ?2, ?3, max(last_change) FROM gpkg_contents",
+            params![listed.table, listed.title, listed.about],
+        )?;
     }
     Ok(())
 }

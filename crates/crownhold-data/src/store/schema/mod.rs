@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 2;
+pub(super) const CURRENT: i64 = 3;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -19,7 +19,8 @@ struct Step {
 /// Every step in order; a new file goes through all of them, so that there is one way to each layout.
 const STEPS: &[Step] = &[
     Step { version: 1, what: "the tables of a programme", run: to_1 },
-    Step { version: CURRENT, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
+    Step { version: 2, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
+    Step { version: CURRENT, what: "people", run: to_3 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -31,6 +32,17 @@ fn to_2(connection: &Connection) -> rusqlite::Result<()> {
         "ALTER TABLE blocks ADD COLUMN neighbourhood TEXT;
          ALTER TABLE past_seasons ADD COLUMN sprayed_m2 DOUBLE;",
     )
+}
+
+fn to_3(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE people (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           name TEXT UNIQUE, role TEXT, reach TEXT, note TEXT
+         );",
+    )?;
+    // A new file gets its container after all steps.
+    container::list_later(connection, "people")
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

@@ -1,0 +1,191 @@
+// What every test of the screens stands on: a desk with the invented city, a browser, and outside judges.
+
+import { spawn, execFile } from "node:child_process";
+import { once } from "node:events";
+import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { createInterface } from "node:readline";
+import { promisify } from "node:util";
+import assert from "node:assert/strict";
+
+import { chromium } from "playwright-core";
+
+const require = createRequire(import.meta.url);
+const run = promisify(execFile);
+
+/** The command under test; run.mjs sets it. */
+const BINARY = process.env.CROWNHOLD ?? "target/debug/crownhold";
+const CHROMIUM = process.env.CHROMIUM ?? "/usr/bin/chromium";
+/** Seconds a desk may take to print its address. */
+const PATIENCE = 30;
+
+/** The sizes and themes in which screens are walked. */
+export const VIEWS = [
+  { name: "1400 light", width: 1400, height: 900, colorScheme: "light" },
+  { name: "1400 dark", width: 1400, height: 900, colorScheme: "dark" },
+  { name: "390 light", width: 390, height: 844, colorScheme: "light", touch: true },
+  { name: "390 dark", width: 390, height: 844, colorScheme: "dark", touch: true },
+];
+
+/** Makes the invented city in a folder of its own and serves it: {url, file, output(), stop()}. */
+export async function serve(...options) {
+  const folder = await mkdtemp(join(tmpdir(), "crownhold-desk-"));
+  await run(BINARY, ["demo", folder, "--seed", "1", "--season", "2027"]);
+  const file = join(folder, "pellwood.gpkg");
+  const program = spawn(BINARY, ["serve", file, "--port", "0", "--no-open", ...options]);
+  const said = [];
+  const stop = async () => {
+    if (program.exitCode === null && program.signalCode === null) {
+      program.kill("SIGTERM");
+      await once(program, "exit");
+    }
+    await rm(folder, { recursive: true, force: true });
+  };
+  try {
+    return { url: await firstAddress(program, said), file, output: () => said.join("\n"), stop };
+  } catch (fault) {
+    await stop();
+    throw fault;
+  }
+}
+
+/** The first http:// address that the program prints. */
+function firstAddress(program, said) {
+  return new Promise((found, failed) => {
+    const late = setTimeout(() => failed(new Error(`no address after ${PATIENCE} s:\n${said.join("\n")}`)), PATIENCE * 1000);
+    for (const stream of [program.stdout, program.stderr]) {
+      createInterface({ input: stream }).on("line", (line) => {
+        said.push(line);
+        const address = /http:\/\/\S+/.exec(line)?.[0];
+        if (address) {
+          clearTimeout(late);
+          found(address);
+        }
+      });
+    }
+    program.on("error", failed);
+    program.on("exit", (code) => failed(new Error(`the desk ended with ${code}:\n${said.join("\n")}`)));
+  });
+}
+
+/** A browser that draws WebGL in software, so that it is the same on every machine. */
+export function browser() {
+  const args = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"];
+  return chromium.launch({ executablePath: CHROMIUM, args });
+}
+
+/**
+ * Signs in with the one-time link and gives pages of that session: {page(view), close()}.
+ * A page keeps what was asked for and what went wrong in page.asked and page.faults.
+ */
+export async function session(browser, desk) {
+  const first = await browser.newContext();
+  const page = await first.newPage();
+  await page.goto(desk.url);
+  const home = new URL(page.url()).origin;
+  const storageState = await first.storageState();
+  await first.close();
+  const contexts = [];
+  return {
+    home,
+    async page(view) {
+      const { width, height, colorScheme, touch = false } = view;
+      const context = await browser.newContext({
+        baseURL: home,
+        storageState,
+        viewport: { width, height },
+        colorScheme,
+        hasTouch: touch,
+      });
+      contexts.push(context);
+      return watched(await context.newPage());
+    },
+    close: () => Promise.all(contexts.map((context) => context.close())),
+  };
+}
+
+function watched(page) {
+  page.asked = [];
+  page.faults = [];
+  page.on("request", (request) => page.asked.push(request.url()));
+  page.on("pageerror", (fault) => page.faults.push(String(fault)));
+  page.on("console", (message) => {
+    if (message.type() === "error") page.faults.push(message.text());
+  });
+  return page;
+}
+
+/** Waits until the page's map can be used. */
+export const mapReady = (page) => page.waitForSelector("crown-map[data-ready]", { timeout: 20_000 });
+
+/** Fails on any violation that axe finds. */
+export async function axe(page) {
+  // By the debugger's door, which a strict content policy does not close.
+  await page.evaluate(await readFile(require.resolve("axe-core/axe.min.js"), "utf8"));
+  const { violations } = await page.evaluate(() => globalThis.axe.run());
+  const lines = violations.map((v) => `${v.id}: ${v.help}\n  ${v.nodes.map((n) => n.html.slice(0, 160)).join("\n  ")}`);
+  assert.equal(violations.length, 0, `${page.url()}\n${lines.join("\n")}`);
+}
+
+/** Fails on any error that the HTML checker finds in pages: [{name, html}]. One run for all. */
+export async function vnu(pages) {
+  const jar = join(require.resolve("vnu-jar/package.json"), "../build/dist/vnu.jar");
+  const folder = await mkdtemp(join(tmpdir(), "crownhold-html-"));
+  try {
+    const files = pages.map((_, i) => join(folder, `${i}.html`));
+    await Promise.all(pages.map(({ html }, i) => writeFile(files[i], html)));
+    const options = { maxBuffer: 1 << 26 };
+    // It ends with 1 where it found something; what it found is in its JSON either way.
+    const told = await run("java", ["-jar", jar, "--format", "json", "--exit-zero-always", ...files], options);
+    const found = JSON.parse(told.stderr).messages.filter((m) => m.type === "error" || m.subType === "fatal");
+    const place = (m) => pages[Number(/(\d+)\.html$/.exec(m.url)?.[1])]?.name ?? m.url;
+    const lines = found.map((m) => `${place(m)}, line ${m.lastLine}: ${m.message}\n  ${m.extract}`);
+    assert.equal(found.length, 0, lines.join("\n"));
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+/** Fails if the page asked anything of another machine than the desk. */
+export function noForeignRequests(page) {
+  const home = new URL(page.url()).origin;
+  const foreign = page.asked.filter((url) => !/^(data|blob):/.test(url) && new URL(url).origin !== home);
+  assert.deepEqual(foreign, []);
+}
+
+/** Fails if the page threw or logged an error, a refused script or style among them. */
+export function noFaults(page) {
+  assert.deepEqual(page.faults, []);
+}
+
+/**
+ * Milliseconds between the frames that the browser drew during an act, by its own trace:
+ * {frames, median, p95, longest}.
+ */
+export async function frameTimes(page, act) {
+  const host = page.context().browser();
+  await host.startTracing(page, { categories: ["disabled-by-default-devtools.timeline.frame"] });
+  await act();
+  const { traceEvents } = JSON.parse((await host.stopTracing()).toString());
+  const drawn = traceEvents.filter((e) => e.name === "DrawFrame").map((e) => e.ts / 1000);
+  drawn.sort((a, b) => a - b);
+  const gaps = drawn.slice(1).map((at, i) => at - drawn[i]);
+  gaps.sort((a, b) => a - b);
+  const at = (share) => gaps[Math.min(gaps.length - 1, Math.floor(share * gaps.length))] ?? NaN;
+  return { frames: drawn.length, median: at(0.5), p95: at(0.95), longest: at(1) };
+}
+
+/** Drags the map back and forth with the mouse for about so many seconds. */
+export async function panMap(page, seconds = 2) {
+  const box = await page.locator(".cm-stage").boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  const end = Date.now() + seconds * 1000;
+  for (let step = 0; Date.now() < end; step += 1) {
+    await page.mouse.move(x + 140 * Math.sin(step / 12), y + 70 * Math.sin(step / 19));
+  }
+  await page.mouse.up();
+}
