@@ -71,11 +71,9 @@ async fn only_here(State(desk): State<Arc<Desk>>, request: Request, next: Next) 
     }
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
-    for (name, value) in [
-        (CONTENT_SECURITY_POLICY, POLICY),
-        (X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (REFERRER_POLICY, "same-origin"),
-    ] {
+    for (name, value) in
+        [(CONTENT_SECURITY_POLICY, POLICY), (X_CONTENT_TYPE_OPTIONS, "nosniff"), (REFERRER_POLICY, "same-origin")]
+    {
         headers.insert(name, HeaderValue::from_static(value));
     }
     headers.entry(CACHE_CONTROL).or_insert(HeaderValue::from_static("private, no-cache"));

@@ -66,7 +66,9 @@ impl Jobs {
             running.state.send_modify(|s| match end {
                 Ok(Ok(href)) => (s.share, s.href) = (1.0, Some(href)),
                 Ok(Err(trouble)) => s.problems = trouble.problems.iter().map(ToString::to_string).collect(),
-                Err(_) => s.problems = vec!["The work broke off by a fault of the program. Nothing was changed.".into()],
+                Err(_) => {
+                    s.problems = vec!["The work broke off by a fault of the program. Nothing was changed.".into()]
+                }
             });
         });
         (id, job)

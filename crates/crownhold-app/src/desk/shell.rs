@@ -220,7 +220,8 @@ impl FromRequestParts<Arc<Desk>> for Visit {
         let notice = session.remove::<Notice>(NOTICE).await.unwrap_or_default();
         let author = session.get::<String>(AUTHOR).await.unwrap_or_default();
         let author = author.unwrap_or_else(|| desk.author().to_owned());
-        let State(desk) = State::<Arc<Desk>>::from_request_parts(parts, desk).await.unwrap_or_else(|never| match never {});
+        let State(desk) =
+            State::<Arc<Desk>>::from_request_parts(parts, desk).await.unwrap_or_else(|never| match never {});
         let season = desk.season().await?;
         Ok(Self { desk, season, session, theme, author, notice })
     }

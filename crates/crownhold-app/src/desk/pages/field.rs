@@ -4,8 +4,8 @@ use askama::Template;
 use crownhold::field::WorkOrder;
 use crownhold::timing::Timing;
 use crownhold::types::Tactic;
-use crownhold_print::wording::{Wording, count, hours_counted};
 use crownhold_print::cautions;
+use crownhold_print::wording::{Wording, count, hours_counted};
 
 use crate::desk::shell::{Answer, Place, Shell, Visit, page};
 use crate::desk::state::Season;
@@ -43,9 +43,10 @@ struct OrderRow {
 
 pub async fn show(visit: Visit) -> Answer {
     let season = &visit.season;
-    let jobs = season.current.as_ref().map(|(_, work)| {
-        Tactic::ALL.iter().filter_map(|tactic| job(season, *tactic, &work.orders)).collect()
-    });
+    let jobs = season
+        .current
+        .as_ref()
+        .map(|(_, work)| Tactic::ALL.iter().filter_map(|tactic| job(season, *tactic, &work.orders)).collect());
     page(&FieldPage {
         shell: visit.shell(Place::Field, "Field"),
         plan: season.plans.last().map(|k| k.name.clone()).unwrap_or_default(),

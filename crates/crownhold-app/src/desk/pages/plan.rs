@@ -13,9 +13,9 @@ use crownhold_print::wording::{Wording, chance, grouped, money, percent};
 use crownhold_print::{Sheet, Size};
 use serde::Deserialize;
 
-use crate::actions::{By, decide};
 use crate::actions::plan::{Made, Wishes, limits};
 use crate::actions::plans::{Kept, stale};
+use crate::actions::{By, decide};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page};
 use crate::desk::state::{Season, off};
@@ -136,7 +136,8 @@ fn form(season: &Season, kept: Option<&Kept>) -> SolveForm {
     let wishes = kept.map(|k| k.plan.wishes()).unwrap_or_default();
     let whole = |v: Option<f64>| v.map(|v| format!("{v:.0}")).unwrap_or_default();
     let resources = &season.records.resources;
-    let most = resources.most_sprayed.map_or("no limit on flights".to_owned(), |a| format!("at most {} flown", w.area(a)));
+    let most =
+        resources.most_sprayed.map_or("no limit on flights".to_owned(), |a| format!("at most {} flown", w.area(a)));
     let budget = resources.budget.map_or("no limit on money".to_owned(), money);
     let hours: f64 = limits(&season.records, &Wishes::default()).hours.iter().map(|h| h.hours.as_hours()).sum();
     SolveForm {
@@ -158,7 +159,9 @@ fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
     let plan = &made.plan;
     let treated = plan.blocks.iter().filter(|b| !b.bundle.tactics().is_empty()).count();
     let proven = match plan.status {
-        Status::Optimal => format!("No plan within the limits does better by more than {:.2} %, for the draws used.", 100.0 * plan.gap),
+        Status::Optimal => {
+            format!("No plan within the limits does better by more than {:.2} %, for the draws used.", 100.0 * plan.gap)
+        }
         Status::Feasible => "Stopped early: a better plan may exist.".to_owned(),
     };
     Ok(PlanView {
@@ -306,11 +309,7 @@ struct OptionRow {
     sprayed: String,
 }
 
-pub async fn block(
-    visit: Visit,
-    Path(id): Path<String>,
-    Query(which): Query<Which>,
-) -> Answer {
+pub async fn block(visit: Visit, Path(id): Path<String>, Query(which): Query<Which>) -> Answer {
     let season = &visit.season;
     let kept = season.kept(which.plan).ok_or_else(|| Refused::missing("There is no plan yet. Make one first."))?;
     let made = season.made(kept)?;
@@ -384,7 +383,11 @@ fn facts(season: &Season, made: &Made, at: usize) -> Vec<(String, String, String
         fact("Favoured canopy", w.area(options.host_area), ""),
         fact(
             "Loss tolerated",
-            format!("{}, with a chance of {} accepted", percent(options.tolerance.value()), chance(options.accepted_chance)),
+            format!(
+                "{}, with a chance of {} accepted",
+                percent(options.tolerance.value()),
+                chance(options.accepted_chance)
+            ),
             "",
         ),
         fact("Chance of more, untreated", chance(chosen.chance_over_untreated), "untreated"),
@@ -510,7 +513,8 @@ pub async fn compare(visit: Visit, Query(two): Query<Two>) -> Answer {
 
 /// Areas in the programme's units, whatever the kept plan counts in.
 fn total(what: &str, before: f64, now: f64, w: Wording) -> (String, String, String, String) {
-    let shown = |v: f64| if what.contains("acres") { w.bare_area(crownhold::types::Area::acres(v)) } else { grouped(v) };
+    let shown =
+        |v: f64| if what.contains("acres") { w.bare_area(crownhold::types::Area::acres(v)) } else { grouped(v) };
     let label = what.replace("acres", w.area_unit());
     (label, shown(before), shown(now), signed(now - before, shown((now - before).abs())))
 }

@@ -93,14 +93,7 @@ pub fn begin(visit: &Visit, wishes: Wishes, name: String) -> String {
     visit.desk.jobs.start(move |job| solve(&desk, &season, wishes, &name, &author, job)).0
 }
 
-fn solve(
-    desk: &Desk,
-    season: &Season,
-    wishes: Wishes,
-    name: &str,
-    author: &str,
-    job: &Job,
-) -> Result<String, Trouble> {
+fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str, job: &Job) -> Result<String, Trouble> {
     let stages = Arc::clone(season.stages.as_ref().map_err(Clone::clone)?);
     let tell = |phase: Phase| {
         let (words, share) = said(phase);

@@ -102,7 +102,8 @@ fn notices_before_certainty(season: &Season) -> Option<String> {
 fn headline(season: &Season, timing: Option<&Timing>) -> String {
     let w = season.wording();
     let Some(timing) = timing else {
-        return "There is no usable weather yet, so there are no dates. Bring in daily highs and lows first.".to_owned();
+        return "There is no usable weather yet, so there are no dates. Bring in daily highs and lows first."
+            .to_owned();
     };
     let date = |event, p| timing.event(event).and_then(|e| date_quantile(&e.dates, p));
     let (Some(early), Some(middle)) = (date(Event::HatchTenth, 0.1), date(Event::HatchTenth, 0.5)) else {
@@ -128,7 +129,13 @@ fn stage_now(timing: &Timing, today: Date, w: Wording) -> String {
     let next = events.iter().filter(|(e, d)| insect(*e) && *d > today).min_by_key(|(_, d)| *d);
     match (last, next) {
         (Some((l, on)), Some((n, then))) => {
-            format!("{} was reached about {}; {} is next, about {}.", capital(l.word()), w.day(*on), n.word(), w.day(*then))
+            format!(
+                "{} was reached about {}; {} is next, about {}.",
+                capital(l.word()),
+                w.day(*on),
+                n.word(),
+                w.day(*then)
+            )
         }
         (None, Some((n, then))) => format!("{} is next, about {}.", capital(n.word()), w.day(*then)),
         _ => "The moths are gone. Count the new egg masses before winter weather and scrapers take them.".to_owned(),
@@ -153,7 +160,16 @@ fn line(task: &Task, w: Wording, today: Date, people: &[Person]) -> TaskLine {
     let until = task.by.filter(|_| task.from.is_some()).map(|d| format!("until about {}", w.day(d)));
     let more: Vec<String> = [Some(blocks).filter(|b| !b.is_empty()), hours, until].into_iter().flatten().collect();
     let (what, who, href, link) = words(task.kind);
-    TaskLine { when: when(task, w, today), class, what, more: more.join(" · "), who: named(who, people), href, link, caution: task.caution }
+    TaskLine {
+        when: when(task, w, today),
+        class,
+        what,
+        more: more.join(" · "),
+        who: named(who, people),
+        href,
+        link,
+        caution: task.caution,
+    }
 }
 
 /// Who does it, by name where the programme knows people of that role.
@@ -193,19 +209,14 @@ fn words(kind: TaskKind) -> (String, &'static str, &'static str, &'static str) {
             "/survey/counts",
             "Enter counts",
         ),
-        TaskKind::CloseCount => (
-            "Close the count, so that scraping may begin".to_owned(),
-            "manager",
-            "/survey",
-            "Survey",
-        ),
+        TaskKind::CloseCount => {
+            ("Close the count, so that scraping may begin".to_owned(), "manager", "/survey", "Survey")
+        }
         TaskKind::AskConsent => {
             ("Get an answer from owners whose consent is pending".to_owned(), "manager", "/plan/areas", "Areas")
         }
         TaskKind::MakePlan => ("Make the season plan".to_owned(), "manager", "/plan", "Plan"),
-        TaskKind::SendNotices => {
-            ("Send the notices of the flights".to_owned(), "manager", "/field", "Field")
-        }
+        TaskKind::SendNotices => ("Send the notices of the flights".to_owned(), "manager", "/field", "Field"),
         TaskKind::Work(tactic) => (work(tactic).to_owned(), who(tactic), "/field", "Where"),
         TaskKind::RateCrowns => {
             ("Rate how bare the crowns are, block by block".to_owned(), "technicians", "/evidence", "Evidence")

@@ -27,7 +27,8 @@ struct WhyPage {
 
 pub async fn show(visit: Visit, Path(id): Path<String>, Query(which): Query<Which>) -> Answer {
     let season = std::sync::Arc::clone(&visit.season);
-    let kept = season.kept(which.plan).ok_or_else(|| Refused::missing("Figures are asked of a plan: make one first."))?;
+    let kept =
+        season.kept(which.plan).ok_or_else(|| Refused::missing("Figures are asked of a plan: make one first."))?;
     let made = season.made(kept)?;
     let name = kept.name.clone();
     let (draws, seed) = (made.plan.draws, made.plan.seed);

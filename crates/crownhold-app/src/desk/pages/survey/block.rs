@@ -177,8 +177,7 @@ impl VisitForm {
 pub async fn add_visit(visit: Visit, Path(id): Path<String>, Form(form): Form<VisitForm>) -> Answer {
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let words = form.words();
-    let done =
-        off(move || counts::add_visit(&path, &words, today, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || counts::add_visit(&path, &words, today, By { author: &author, when: &clock::now() })).await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await),
         Err(trouble) => {
@@ -232,7 +231,8 @@ pub struct Blocks {
 pub async fn close(visit: Visit, Form(form): Form<Blocks>) -> Answer {
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let back = back_to(&form.blocks);
-    let done = off(move || close_count(&path, &[form.blocks], today, By { author: &author, when: &clock::now() })).await?;
+    let done =
+        off(move || close_count(&path, &[form.blocks], today, By { author: &author, when: &clock::now() })).await?;
     Ok(visit.done_with(done, &back).await)
 }
 

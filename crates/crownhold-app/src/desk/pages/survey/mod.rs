@@ -107,8 +107,7 @@ fn per_hectare(season: &Season, shown: f64) -> f64 {
 
 fn sentence(season: &Season, density: &Density, over: f64) -> String {
     let limit = per_hectare(season, over);
-    let chances: Vec<f64> =
-        (0..density.blocks.len()).map(|b| share(density.draws.block(b), |d| d > limit)).collect();
+    let chances: Vec<f64> = (0..density.blocks.len()).map(|b| share(density.draws.block(b), |d| d > limit)).collect();
     let above = chances.iter().filter(|c| **c >= 0.9).count();
     let below = chances.iter().filter(|c| **c <= 0.1).count();
     let undecided = chances.len() - above - below;

@@ -6,8 +6,8 @@ use axum::http::StatusCode;
 use crownhold::types::{Length, PlotMethod, Visit as Counted};
 
 use super::block::how;
-use crate::actions::counts::{CountWords, VisitWords, correct_visit, delete_visit};
 use crate::actions::By;
+use crate::actions::counts::{CountWords, VisitWords, correct_visit, delete_visit};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
 use crate::desk::state::off;
@@ -96,8 +96,7 @@ pub async fn correct(visit: Visit, Path(id): Path<String>, Form(pairs): Form<Vec
     let words = typed(&pairs);
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let (asked, of) = (words.clone(), id.clone());
-    let done =
-        off(move || correct_visit(&path, &of, &asked, today, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || correct_visit(&path, &of, &asked, today, By { author: &author, when: &clock::now() })).await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &home(&visit, &words.plot)).await),
         Err(trouble) => render(&visit, id, words, StatusCode::UNPROCESSABLE_ENTITY, lines(&trouble.problems)),
