@@ -8,6 +8,8 @@ pub mod counts;
 pub mod decide;
 pub mod explain;
 pub mod figures;
+pub mod history;
+pub mod holdings;
 pub mod import;
 pub mod papers;
 pub mod parameters;

@@ -6,8 +6,9 @@ use crownhold_data::store::{JournalEntry, ProgrammeFile};
 
 use super::table::{row, table};
 use super::{args, say, say_json};
+use crate::actions::{self, By, history};
+use crate::clock;
 use crate::trouble::Trouble;
-use crate::{actions, clock};
 
 pub(super) fn run(a: &args::History) -> Result<ExitCode, Trouble> {
     let entries = ProgrammeFile::open(&a.programme)?.history()?;
@@ -38,9 +39,8 @@ fn changed(e: &JournalEntry) -> String {
 }
 
 pub(super) fn undo(a: &args::Undo) -> Result<ExitCode, Trouble> {
-    let mut file = ProgrammeFile::open(&a.programme)?;
-    let entry = file.undo(&actions::author(a.author.as_deref()), &clock::now())?;
-    file.close()?;
+    let (author, when) = (actions::author(a.author.as_deref()), clock::now());
+    let entry = history::undo(&a.programme, None, By { author: &author, when: &when })?;
     say(&format!("Taken back: no. {}, {} ({}, {}).", entry.id, entry.what, entry.who, entry.when));
     Ok(ExitCode::SUCCESS)
 }

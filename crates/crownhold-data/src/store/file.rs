@@ -142,7 +142,8 @@ impl ProgrammeFile {
     /// [`StoreError::NothingToUndo`]; [`StoreError::Altered`] when a row is no longer as that operation left it.
     pub fn undo(&mut self, author: &str, when: &str) -> Result<JournalEntry, StoreError> {
         let transaction = self.begin()?;
-        let last = journal::last_to_undo(journal::history(&transaction)?).ok_or(StoreError::NothingToUndo)?;
+        let history = journal::history(&transaction)?;
+        let last = journal::last_to_undo(&history).cloned().ok_or(StoreError::NothingToUndo)?;
         let stamp = Stamp::new(author, when, &format!("undone: {}", last.what))?;
         let current = sql::load(&transaction, TABLES)?;
         let changes = journal::inverse(&transaction, last.id, &current)?;

@@ -131,9 +131,9 @@ pub(super) fn history(connection: &Connection) -> rusqlite::Result<Vec<JournalEn
     Ok(entries)
 }
 
-/// The last operation that changed rows and has not been taken back.
-pub(super) fn last_to_undo(history: Vec<JournalEntry>) -> Option<JournalEntry> {
-    history.into_iter().rev().find(|entry| !entry.undone && entry.undoes.is_none() && !entry.changes.is_empty())
+/// The last operation that changed rows and has not been taken back: what an undo would take back.
+pub fn last_to_undo(history: &[JournalEntry]) -> Option<&JournalEntry> {
+    history.iter().rev().find(|entry| !entry.undone && entry.undoes.is_none() && !entry.changes.is_empty())
 }
 
 /// The changes that take an operation back.

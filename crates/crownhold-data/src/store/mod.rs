@@ -44,5 +44,5 @@ mod sql;
 
 pub use error::StoreError;
 pub use file::ProgrammeFile;
-pub use journal::JournalEntry;
+pub use journal::{JournalEntry, last_to_undo};
 pub use plans::StoredPlan;

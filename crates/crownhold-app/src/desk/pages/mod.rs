@@ -5,6 +5,7 @@ mod feed;
 mod field;
 mod papers;
 mod plan;
+mod programme;
 mod solving;
 mod survey;
 mod week;
@@ -51,6 +52,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/papers", get(papers::show))
         .route("/papers/season-plan/{id}", get(papers::season_plan))
         .route("/why/{id}", get(why::show))
+        .merge(programme::router())
         .fallback(missing)
 }
 
