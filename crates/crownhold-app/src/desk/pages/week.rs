@@ -160,7 +160,16 @@ fn line(task: &Task, w: Wording, today: Date, people: &[Person]) -> TaskLine {
     let until = task.by.filter(|_| task.from.is_some()).map(|d| format!("until about {}", w.day(d)));
     let more: Vec<String> = [Some(blocks).filter(|b| !b.is_empty()), hours, until].into_iter().flatten().collect();
     let (what, who, href, link) = words(task.kind);
-    TaskLine { when: when(task, w, today), class, what, more: more.join(" · "), who: named(who, people), href, link, caution: task.caution }
+    TaskLine {
+        when: when(task, w, today),
+        class,
+        what,
+        more: more.join(" · "),
+        who: named(who, people),
+        href,
+        link,
+        caution: task.caution,
+    }
 }
 
 /// Who does it, by name where the programme knows people of that role.
