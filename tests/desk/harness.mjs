@@ -19,7 +19,7 @@ const run = promisify(execFile);
 const BINARY = process.env.CROWNHOLD ?? "target/debug/crownhold";
 const CHROMIUM = process.env.CHROMIUM ?? "/usr/bin/chromium";
 /** Seconds a desk may take to print its address or a page, on a busy machine. */
-const PATIENCE = 60;
+const PATIENCE = 120;
 
 /** The sizes and themes in which screens are walked. */
 export const VIEWS = [
