@@ -86,9 +86,21 @@ fn add(records: &mut Records, words: &VisitWords, today: Date) -> Result<Done, T
     }
     let done =
         Done::new(format!("visit of plot {} on {}: {}", visit.plot, visit.date, told(&visit)), visit.id.as_str());
+    let notices: Vec<Problem> = notices.into_iter().chain(leap(records, &visit)).collect();
     records.visits.push(visit);
     records.visits.sort_by(|a, b| a.id.cmp(&b.id));
     Ok(done.with(notices))
+}
+
+/// A count ten times the one before on the same plot is more often a slip than a leap.
+fn leap(records: &Records, visit: &Visit) -> Option<Problem> {
+    let new = |v: &Visit| v.counts.iter().map(|c| c.new).sum::<u32>();
+    let before =
+        records.visits.iter().filter(|v| v.plot == visit.plot && v.date <= visit.date).max_by_key(|v| v.date)?;
+    (new(before) > 0 && new(visit) >= 10 * new(before)).then(|| {
+        let what = format!("Plot {} had {} new on {}, and {} now.", visit.plot, new(before), before.date, new(visit));
+        Problem::notice("A-149", what, "Look at it again; undo takes it back.")
+    })
 }
 
 /// Puts other words in the place of a visit; it keeps its number.

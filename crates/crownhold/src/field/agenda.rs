@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use jiff::ToSpan as _;
 use jiff::civil::Date;
 
 use super::{WorkOrder, WorkOrders, caution};
@@ -65,12 +66,15 @@ impl Task {
     }
 }
 
+/// Days of weather that may be missing before somebody is reminded.
+const MOST_DAYS_BEHIND: i32 = 10;
+
 /// Everything still to do, by date; work of the plan once it is there, one task per tactic.
 ///
 /// Deadlines are the early edges of the windows (one season in ten is earlier), never their middles. Work whose
 /// window has closed by `today` is left out: it can no longer be done.
 pub fn agenda(records: &Records, timing: Option<&Timing>, orders: Option<&WorkOrders>, today: Date) -> Vec<Task> {
-    let mut tasks = before_the_plan(records, timing, orders.is_some());
+    let mut tasks = before_the_plan(records, timing, orders.is_some(), today);
     for tactic in Tactic::ALL {
         tasks.extend(orders.and_then(|o| work(&o.orders, *tactic)));
     }
@@ -85,14 +89,25 @@ pub fn agenda(records: &Records, timing: Option<&Timing>, orders: Option<&WorkOr
 
 /// Does it stay to be done after its day?
 fn is_owed(kind: TaskKind) -> bool {
-    !matches!(kind, TaskKind::Work(_) | TaskKind::RateCrowns | TaskKind::NextSurvey)
+    use TaskKind::{AskConsent, CloseCount, NextSurvey, RateCrowns, Work};
+    !matches!(kind, Work(_) | RateCrowns | NextSurvey | CloseCount | AskConsent)
 }
 
-fn before_the_plan(records: &Records, timing: Option<&Timing>, planned: bool) -> Vec<Task> {
+/// Has the season begun without its weather?
+fn is_weather_behind(records: &Records, today: Date) -> bool {
+    let measured = records.weather.iter().flat_map(|s| &s.days).filter(|d| !d.forecast).map(|d| d.date).max();
+    let behind = |last: Date| (today - last).get_days() > MOST_DAYS_BEHIND;
+    today.year() == records.programme.season && measured.is_none_or(behind)
+}
+
+fn before_the_plan(records: &Records, timing: Option<&Timing>, planned: bool, today: Date) -> Vec<Task> {
     let early = |kind| timing?.window(kind)?.opens_among_those_that_do(0.1);
-    let flying = early(WindowKind::AerialBtk);
+    let lead = records.parameters.number("aerial.notice_days") as i64;
+    // Consent is wanted before the notices go out, or they name the wrong blocks.
+    let flying = early(WindowKind::AerialBtk).and_then(|d| d.checked_sub(lead.days()).ok());
+    let scraped_until = timing.and_then(|t| t.window(WindowKind::Scraping)?.closes_among_those_that_do(0.5));
     let mut tasks = Vec::new();
-    if timing.is_none() {
+    if timing.is_none() || is_weather_behind(records, today) {
         tasks.push(Task::plain(TaskKind::BringWeather, None, None, 0));
     }
     let counted: BTreeSet<&PlotId> = records.visits.iter().filter(|v| !v.counts.is_empty()).map(|v| &v.plot).collect();
@@ -104,7 +119,7 @@ fn before_the_plan(records: &Records, timing: Option<&Timing>, planned: bool) ->
     let seen: BTreeSet<_> = records.plots.iter().filter(|p| counted.contains(&p.id)).map(|p| &p.block).collect();
     let open = records.blocks.iter().filter(|b| b.survey_closed.is_none() && seen.contains(&b.id)).count();
     if open > 0 {
-        tasks.push(Task::plain(TaskKind::CloseCount, None, None, open));
+        tasks.push(Task::plain(TaskKind::CloseCount, None, scraped_until, open));
     }
     let pending = records.blocks.iter().filter(|b| b.consent == Consent::Pending).count();
     if pending > 0 {

@@ -66,21 +66,25 @@ fn job(season: &Season, tactic: Tactic, orders: &[WorkOrder]) -> Option<JobView>
         icon: icon(tactic),
         summary: format!("{blocks}, {} planned", hours_counted(hours)),
         blocks,
-        dates: dates(first, w),
+        dates: dates(first, w, season.today),
         rule: season.timing().map(|t| rule(t, tactic)).unwrap_or_default(),
         caution: cautions::of(tactic),
         rows: of_it.iter().filter_map(|o| row(season, o)).collect(),
     })
 }
 
-fn dates(order: &WorkOrder, w: Wording) -> Vec<(String, String)> {
+fn dates(order: &WorkOrder, w: Wording, today: jiff::civil::Date) -> Vec<(String, String)> {
     let day = |d: Option<jiff::civil::Date>| d.map_or("not this season".to_owned(), |d| w.date(d));
     let mut all = Vec::new();
     if let Some(by) = order.notices_by {
         all.push(("Notices sent by".to_owned(), w.date(by)));
     }
-    all.push(("Be ready by (one season in ten is earlier)".to_owned(), day(order.ready)));
-    all.push(("Most likely opens".to_owned(), day(order.from)));
+    if order.from.is_some_and(|from| from <= today) {
+        all.push(("Most likely open since".to_owned(), day(order.from)));
+    } else {
+        all.push(("Be ready by (one season in ten is earlier)".to_owned(), day(order.ready)));
+        all.push(("Most likely opens".to_owned(), day(order.from)));
+    }
     all.push(("Most likely closes".to_owned(), day(order.to)));
     all
 }

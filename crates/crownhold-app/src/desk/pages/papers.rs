@@ -6,12 +6,15 @@ use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::IntoResponse as _;
+use crownhold::types::Problem;
+use crownhold_print::wording::count;
 
 use crate::actions::papers::season_plan_pdf;
 use crate::actions::plans::stale;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
 use crate::desk::state::{Desk, off};
+use crate::trouble::Trouble;
 
 #[derive(Template)]
 #[template(path = "papers.html")]
@@ -46,6 +49,17 @@ pub async fn show(visit: Visit) -> Answer {
 pub async fn season_plan(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> Answer {
     let season = desk.season().await?;
     let kept = season.kept(Some(id)).ok_or_else(|| Refused::missing("There is no plan of that number."))?.clone();
+    let later = stale(&season.history, &kept);
+    if later > 0 {
+        // Its densities and dates would be today's and its choices yesterday's.
+        let what = format!(
+            "The programme was changed after the plan \"{}\" was made ({}); a paper of it would mix old and new figures.",
+            kept.name,
+            count(later, "change", "changes")
+        );
+        let problem = Problem::error("A-148", what, "Make the plan again and print that one, or undo the changes.");
+        return Err(Trouble::one(problem).into());
+    }
     let pdf = off(move || season_plan_pdf(&season.made(&kept)?, &season.records)).await?;
     let name = format!("inline; filename=\"season-plan-{id}.pdf\"");
     Ok(([(CONTENT_TYPE, "application/pdf".to_owned()), (CONTENT_DISPOSITION, name)], pdf).into_response())

@@ -5,12 +5,15 @@ use std::collections::BTreeMap;
 use askama::Template;
 use axum::extract::{Form, Path, Query};
 use crownhold::plan::Status;
+use crownhold::survey::DensityMethod;
 use crownhold::tactics::Bundle;
-use crownhold::types::{DecisionRule, Tactic};
+use crownhold::timing::WindowKind;
+use crownhold::types::{DecisionRule, MassesPerArea, Tactic};
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::OptionStyle;
-use crownhold_print::wording::{Wording, chance, grouped, money, percent};
+use crownhold_print::wording::{Wording, chance, count, grouped, money, percent};
 use crownhold_print::{Sheet, Size};
+use jiff::ToSpan as _;
 use serde::Deserialize;
 
 use crate::actions::plan::{Made, Wishes, limits};
@@ -44,6 +47,7 @@ struct PlanView {
     name: String,
     made: String,
     stale: usize,
+    too_late: Option<String>,
     sentence: String,
     figures: Vec<FigureView>,
     binding: Vec<String>,
@@ -120,13 +124,14 @@ pub async fn show(visit: Visit, Query(which): Query<Which>) -> Answer {
 
 fn kept_line(kept: &Kept, here: Option<&Kept>, w: Wording) -> KeptLine {
     let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
+    let risk = &kept.plan.expected_host_acres_over_tolerance;
     KeptLine {
         id: kept.id,
         name: kept.name.clone(),
         made: clock::local(&kept.made_at),
         sprayed: area(kept.plan.sprayed_acres),
         cost: format!("${}", grouped(kept.plan.cost)),
-        risk: area(kept.plan.expected_host_acres_over_tolerance.in_sample),
+        risk: area(risk.out_of_sample.unwrap_or(risk.in_sample)),
         here: here.is_some_and(|h| h.id == kept.id),
     }
 }
@@ -169,6 +174,7 @@ fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
         name: kept.name.clone(),
         made: clock::local(&kept.made_at),
         stale: stale(&season.history, kept),
+        too_late: too_late(season),
         sentence: sentence(season, &made, kept, treated),
         figures: figures(&made, w),
         binding: binding(&made),
@@ -179,21 +185,44 @@ fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
     })
 }
 
+/// Once the day of the notices has gone by, no flight is planned any more: said, because the window is still ahead.
+fn too_late(season: &Season) -> Option<String> {
+    let window = season.timing()?.window(WindowKind::AerialBtk)?;
+    let lead = season.records.parameters.number("aerial.notice_days") as i64;
+    let by = window.opens_among_those_that_do(0.1)?.checked_sub(lead.days()).ok()?;
+    let last = window.closes_among_those_that_do(0.95)?;
+    let w = season.wording();
+    (by < season.today && season.today <= last).then(|| {
+        format!(
+            "A flight needs its notices {lead} days ahead, which was {}. A plan made from now on may leave flights out for that \
+             reason; a block's card says so.",
+            w.date(by)
+        )
+    })
+}
+
 fn sentence(season: &Season, made: &Made, kept: &Kept, treated: usize) -> String {
     let w = season.wording();
     let risk = &made.plan.risk;
     let rule = &kept.plan.rule_of_thumb;
     let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
     format!(
-        "{treated} of {} blocks are treated, {} flown. Favoured-tree canopy expected to lose more leaf than tolerated falls from {} to {}. \
-         Flying by the action threshold alone would take {} and leave {}.",
+        "{treated} of {} blocks are treated, {} flown. Favoured-tree canopy expected to lose more leaf than tolerated falls from {} to {}; \
+         in {} the chance stays above the one accepted. Flying by the action threshold alone would take {} and leave {}.",
         made.plan.blocks.len(),
         w.area(made.plan.sprayed()),
         w.area(risk.untreated),
         w.area(risk.out_of_sample.unwrap_or(risk.in_sample)),
+        count(above_accepted(made), "block", "blocks"),
         area(rule.sprayed_acres),
         area(rule.expected_host_acres_over_tolerance),
     )
+}
+
+/// Blocks whose chance stays above the one accepted for their land use.
+fn above_accepted(made: &Made) -> usize {
+    let both = made.plan.blocks.iter().zip(&made.stages.options.blocks);
+    both.filter(|(b, o)| b.chance_over > o.accepted_chance).count()
 }
 
 fn figures(made: &Made, w: Wording) -> Vec<FigureView> {
@@ -274,6 +303,7 @@ pub fn map(season: &Season, made: &Made, id: &str) -> String {
 struct BlockPage {
     shell: Shell,
     plan: i64,
+    stale: usize,
     id: String,
     name: String,
     ground: String,
@@ -329,6 +359,7 @@ fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
     BlockPage {
         shell: visit.shell(Place::Plan, &format!("Block {}", block.id)),
         plan: kept.id,
+        stale: stale(&season.history, kept),
         id: block.id.to_string(),
         name: block.name.clone(),
         ground: ground(season, at),
@@ -338,7 +369,12 @@ fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
         ink: style.ink,
         why: chosen.why.clone(),
         runner_up: chosen.runner_up.as_ref().map(|r| r.bundle.key()).unwrap_or_default(),
-        why_not: chosen.runner_up.as_ref().map(|r| r.why_not.clone()).unwrap_or_default(),
+        why_not: chosen
+            .runner_up
+            .as_ref()
+            .map(|r| r.why_not.clone())
+            .filter(|why_not| !chosen.why.contains(why_not.as_str()))
+            .unwrap_or_default(),
         options: options.options.iter().enumerate().map(|(i, o)| option_row(o, i == chosen.option, w)).collect(),
         decision: decision.map(|d| format!("{}{}", decide::words(&d.rule), note(&d.note))).unwrap_or_default(),
         bundles: options.options.iter().filter(|o| o.allowed()).map(|o| o.bundle.key()).collect(),
@@ -364,20 +400,28 @@ fn facts(season: &Season, made: &Made, at: usize) -> Vec<(String, String, String
     let w = season.wording();
     let (chosen, options) = (&made.plan.blocks[at], &made.stages.options.blocks[at]);
     let (id, density) = &made.stages.density.blocks[at];
+    let used = |p| w.bare_density(MassesPerArea::per_hectare(made.stages.density.draws.quantile(at, p)));
     let fact = |label: &str, value: String, figure: &str| {
         (label.to_owned(), value, if figure.is_empty() { String::new() } else { format!("{id}.{figure}") })
     };
     vec![
         fact(
-            "New egg masses",
-            format!(
-                "{} per {} ({} to {}), {}",
-                w.bare_density(density.estimate),
-                w.per_area(),
-                w.bare_density(density.low),
-                w.bare_density(density.high),
-                density.method.word()
-            ),
+            "New egg masses the plan goes by",
+            format!("{} per {} ({} to {})", used(0.5), w.per_area(), used(0.05), used(0.95)),
+            "density-range",
+        ),
+        fact(
+            "On its own plots alone",
+            match density.method {
+                DensityMethod::OwnPlots => format!(
+                    "{} ({} to {}) on {}",
+                    w.bare_density(density.estimate),
+                    w.bare_density(density.low),
+                    w.bare_density(density.high),
+                    count(density.plots, "plot", "plots")
+                ),
+                other => format!("no plot, {}", other.word()),
+            },
             "density",
         ),
         fact("Favoured canopy", w.area(options.host_area), ""),
@@ -516,7 +560,9 @@ fn total(what: &str, before: f64, now: f64, w: Wording) -> (String, String, Stri
     let shown =
         |v: f64| if what.contains("acres") { w.bare_area(crownhold::types::Area::acres(v)) } else { grouped(v) };
     let label = what.replace("acres", w.area_unit());
-    (label, shown(before), shown(now), signed(now - before, shown((now - before).abs())))
+    let (a, b) = (shown(before), shown(now));
+    let change = if a == b { "same".to_owned() } else { signed(now - before, shown((now - before).abs())) };
+    (label, a, b, change)
 }
 
 fn signed(by: f64, text: String) -> String {

@@ -130,7 +130,7 @@ fn stage_now(timing: &Timing, today: Date, w: Wording) -> String {
     match (last, next) {
         (Some((l, on)), Some((n, then))) => {
             format!(
-                "{} was reached about {}; {} is next, about {}.",
+                "{} was probably reached about {}; {} is next, about {}. Look in the field before you act.",
                 capital(l.word()),
                 w.day(*on),
                 n.word(),

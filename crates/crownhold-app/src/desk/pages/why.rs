@@ -31,7 +31,9 @@ pub async fn show(visit: Visit, Path(id): Path<String>, Query(which): Query<Whic
         season.kept(which.plan).ok_or_else(|| Refused::missing("Figures are asked of a plan: make one first."))?;
     let made = season.made(kept)?;
     let name = kept.name.clone();
-    let (draws, seed) = (made.plan.draws, made.plan.seed);
+    let fresh = ["P-RISK-NEW", "P-RISK-LOW", "P-RISK-HIGH", "P-RISK-ERROR"].contains(&id.to_uppercase().as_str());
+    let draws = if fresh { made.plan.risk.fresh_draws } else { made.plan.draws };
+    let seed = made.plan.seed;
     let asked = std::sync::Arc::clone(&season);
     let figure = off(move || figure(&id, &made, &asked.records)).await?;
     page(&WhyPage {

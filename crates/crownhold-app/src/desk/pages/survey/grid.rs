@@ -66,7 +66,7 @@ fn plots<'s>(season: &'s Season, block: &str) -> Vec<&'s Plot> {
 
 pub async fn show(visit: Visit, Query(of): Query<Of>) -> Answer {
     let date = visit.season.today.to_string();
-    let observer = visit.author().to_owned();
+    let observer = Some(visit.author()).filter(|a| *a != "unknown").unwrap_or_default().to_owned();
     render(&visit, &of.block, date, observer, &BTreeMap::new(), &[], StatusCode::OK)
 }
 
