@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crownhold::types::{Problem, Records};
 use crownhold_data::formats::shares::{TreeWeight, shares_from_trees};
-use crownhold_data::formats::{self, Input, Kind, Part, Report, Wishes};
+use crownhold_data::formats::{self, DateOrder, Input, Kind, Part, Report, Wishes};
 use crownhold_data::store::{ProgrammeFile, StoreError};
 
 use crate::trouble::Trouble;
@@ -39,6 +39,37 @@ fn file_name(path: &Path) -> String {
 
 fn extension(path: &Path) -> String {
     path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+/// Wishes written as "field=column", or "field=unit".
+///
+/// # Errors
+/// For the first one without "=".
+pub fn pairs<S: AsRef<str>>(all: &[S]) -> Result<Vec<(String, String)>, Trouble> {
+    all.iter()
+        .map(|p| {
+            let p = p.as_ref();
+            let (field, column) = p.split_once('=').ok_or_else(|| {
+                Trouble::one(Problem::error("A-061", format!("\"{p}\" cannot be used."), "").expected("field=column"))
+            })?;
+            Ok((field.trim().to_owned(), column.trim().to_owned()))
+        })
+        .collect()
+}
+
+/// The order of day and month by its word.
+///
+/// # Errors
+/// When it is another word.
+pub fn date_order(word: &str) -> Result<DateOrder, Trouble> {
+    match word.trim().to_lowercase().as_str() {
+        "month-first" => Ok(DateOrder::MonthFirst),
+        "day-first" => Ok(DateOrder::DayFirst),
+        other => Err(Trouble::one(
+            Problem::error("A-062", format!("\"{other}\" is not a date order."), "")
+                .expected("month-first or day-first"),
+        )),
+    }
 }
 
 /// Why nothing was taken over.

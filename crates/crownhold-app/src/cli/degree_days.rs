@@ -8,10 +8,9 @@ use crownhold::types::quantity::celsius;
 use crownhold::types::{Problem, Programme, Records, UnitSystem, WeatherSeries};
 use crownhold_data::formats::{self, Kind, Wishes};
 
-use super::import::pairs;
 use super::table::{row, table};
 use super::{args, say, say_json};
-use crate::actions::import::input;
+use crate::actions::import::{input, pairs};
 use crate::trouble::Trouble;
 use crate::wire::DegreeDayJson;
 

@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crownhold::types::Problem;
-use crownhold_data::formats::{DateOrder, Kind, Report, Wishes};
+use crownhold_data::formats::{Kind, Report, Wishes};
 
 use super::{args, say, say_json};
 use crate::actions::{author, import};
@@ -19,10 +19,10 @@ pub(super) fn run(a: &args::Import) -> Result<ExitCode, Trouble> {
     })?;
     let wishes = Wishes {
         crs: a.crs.clone(),
-        map: pairs(&a.map)?,
-        units: pairs(&a.unit)?,
+        map: import::pairs(&a.map)?,
+        units: import::pairs(&a.unit)?,
         layer: a.layer.clone(),
-        date_order: date_order(a.dates.as_deref())?,
+        date_order: a.dates.as_deref().map(import::date_order).transpose()?,
         station: a.station.clone(),
     };
     let input = import::input(&a.file)?;
@@ -33,30 +33,6 @@ pub(super) fn run(a: &args::Import) -> Result<ExitCode, Trouble> {
         say(&text(&report));
     }
     Ok(if report.has_errors() { ExitCode::FAILURE } else { ExitCode::SUCCESS })
-}
-
-/// "field=column" pairs.
-pub(super) fn pairs(all: &[String]) -> Result<Vec<(String, String)>, Trouble> {
-    all.iter()
-        .map(|p| {
-            let (field, column) = p.split_once('=').ok_or_else(|| {
-                Trouble::one(Problem::error("A-061", format!("\"{p}\" cannot be used."), "").expected("field=column"))
-            })?;
-            Ok((field.trim().to_owned(), column.trim().to_owned()))
-        })
-        .collect()
-}
-
-fn date_order(word: Option<&str>) -> Result<Option<DateOrder>, Trouble> {
-    match word.map(|w| w.trim().to_lowercase()).as_deref() {
-        None => Ok(None),
-        Some("month-first") => Ok(Some(DateOrder::MonthFirst)),
-        Some("day-first") => Ok(Some(DateOrder::DayFirst)),
-        Some(other) => Err(Trouble::one(
-            Problem::error("A-062", format!("\"{other}\" is not a date order."), "")
-                .expected("month-first or day-first"),
-        )),
-    }
 }
 
 fn text(report: &Report) -> String {

@@ -6,6 +6,7 @@
 //! | `state` | the programme as last read, with everything worked out from it |
 //! | `door` | who may come in: one-time link, session, same origin, loopback host |
 //! | `jobs` | long work with progress and a stop |
+//! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
 //! | `assets` | bundle and stylesheet |
 //!
@@ -15,6 +16,7 @@ mod assets;
 mod door;
 mod jobs;
 mod pages;
+mod reports;
 mod shell;
 mod state;
 

@@ -15,6 +15,7 @@ use jiff::civil::Date;
 use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
+use super::reports::Reports;
 use crate::actions::chain::{Stages, dates, stages};
 use crate::actions::check::check_stages;
 use crate::actions::papers::beside;
@@ -112,6 +113,8 @@ pub struct Desk {
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
     /// Long work.
     pub jobs: Jobs,
+    /// Reports of imports.
+    pub reports: Reports,
 }
 
 impl Desk {
@@ -125,6 +128,7 @@ impl Desk {
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
             jobs: Jobs::default(),
+            reports: Reports::default(),
         }
     }
     /// The programme file.

@@ -89,6 +89,24 @@ pub(super) struct Field {
     pub ways: &'static [&'static str],
 }
 
+/// A field of a kind, for pages that say what is looked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Heading {
+    /// Its name, as in a wish field = column.
+    pub field: &'static str,
+    /// Headers it goes by, in small letters without blanks or marks; those that say most first.
+    pub ways: &'static [&'static str],
+    /// Units it can be in; empty for words, dates and plain numbers.
+    pub units: Vec<&'static str>,
+}
+
+impl From<&Field> for Heading {
+    fn from(field: &Field) -> Self {
+        let units = field.measure.units().iter().map(|u| u.0).collect();
+        Self { field: field.name, ways: field.ways, units }
+    }
+}
+
 /// A column found for a field.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Column {

@@ -57,6 +57,7 @@ mod weather;
 mod wkt;
 mod words;
 
+pub use columns::Heading;
 pub use dates::DateOrder;
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
@@ -118,6 +119,22 @@ pub fn import(kind: Kind, input: &Input, wishes: &Wishes, records: &mut Records)
         take(&mut job, &table);
     }
     job.finish(records)
+}
+
+/// The fields that columns are looked for when rows of this kind are imported; none for resources, which are no table.
+pub fn headings(kind: Kind) -> Vec<Heading> {
+    let fields = match kind {
+        Kind::Blocks | Kind::Areas => areas::FIELDS,
+        Kind::NoSpray => no_spray::FIELDS,
+        Kind::Trees => trees::FIELDS,
+        Kind::Plots => plots::FIELDS,
+        Kind::Counts => counts::FIELDS,
+        Kind::Weather => weather::FIELDS,
+        Kind::Strata => strata::FIELDS,
+        Kind::Past => past::FIELDS,
+        Kind::Resources => &[],
+    };
+    fields.iter().map(Heading::from).collect()
 }
 
 fn take(job: &mut job::Job<'_>, table: &table::Table) {

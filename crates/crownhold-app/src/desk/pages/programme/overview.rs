@@ -165,13 +165,7 @@ fn season_rows(h: &Holdings, records: &Records) -> Vec<Row> {
     vec![
         row("Money and hours", given, words, of_money, "/programme/import/resources"),
         row("Past seasons", h.past_seasons, past, of_past, "/programme/import/past-seasons"),
-        Row {
-            what: "Constants",
-            held: constants,
-            missing: Vec::new(),
-            href: "/programme/parameters",
-            link: "Look",
-        },
+        Row { what: "Constants", held: constants, missing: Vec::new(), href: "/programme/parameters", link: "Look" },
     ]
 }
 
