@@ -62,41 +62,46 @@ async function solved(page, name) {
   return to - from;
 }
 
+async function plans(page) {
+  const first = await solved(page, "first");
+  const again = [];
+  for (let i = 0; i < 3; i += 1) again.push(await solved(page, `again ${i + 1}`));
+  console.log(`from the click to the new plan: first ${whole(first)}, again ${again.map(whole).join(",")}`);
+}
+
+async function pages(page) {
+  console.log(`\nmedian of ${TIMES}, warmed\n answer   paint  page`);
+  for (const path of PAGES) {
+    const { status } = await opened(page, path);
+    const runs = [];
+    while (status === 200 && runs.length < TIMES) runs.push(await opened(page, path));
+    const figures = status === 200 ? [runs.map((r) => r.answered), runs.map((r) => r.painted)].map((all) => whole(median(all))) : [status, ""];
+    console.log(`${figures.join("  ")}  ${path}`);
+  }
+}
+
+async function frames(page) {
+  await page.goto("/survey");
+  await mapReady(page);
+  for (const [where, steps] of [["whole city", 0], ["zoomed in, with trees", 2]]) {
+    await page.locator(".cm-stage canvas").focus();
+    for (let i = 0; i < steps; i += 1) {
+      await page.keyboard.press("Equal");
+      await page.waitForTimeout(800);
+    }
+    const { frames: drawn, median: middle, p95, longest } = await frameTimes(page, () => panMap(page, 4));
+    const [m, p, l] = [middle, p95, longest].map((v) => v.toFixed(1));
+    console.log(`\npanning for 4 s, ${where}: ${drawn} frames; ms between them: median ${m}, p95 ${p}, longest ${l}`);
+  }
+}
+
 const desk = await serve("--on", "2027-03-01");
 const chromium = await browser();
-const visit = await session(chromium, desk);
-const page = await visit.page(VIEWS[0]);
-
-const first = await solved(page, "first");
-const again = [];
-for (let i = 0; i < 3; i += 1) again.push(await solved(page, `again ${i + 1}`));
-console.log(`from the click to the new plan: first ${whole(first)}, again ${again.map(whole).join(",")}`);
-
-console.log(`\nmedian of ${TIMES}, warmed\n answer   paint  page`);
-for (const path of PAGES) {
-  const { status } = await opened(page, path);
-  if (status !== 200) {
-    console.log(`      –       –  ${path} (${status})`);
-    continue;
-  }
-  const runs = [];
-  for (let i = 0; i < TIMES; i += 1) runs.push(await opened(page, path));
-  console.log(`${whole(median(runs.map((r) => r.answered)))}  ${whole(median(runs.map((r) => r.painted)))}  ${path}`);
+try {
+  const visit = await session(chromium, desk);
+  const page = await visit.page(VIEWS[0]);
+  for (const part of [plans, pages, frames]) await part(page);
+} finally {
+  await chromium.close();
+  await desk.stop();
 }
-
-await page.goto("/survey");
-await mapReady(page);
-for (const steps of [0, 2]) {
-  await page.locator(".cm-stage canvas").focus();
-  for (let i = 0; i < steps; i += 1) {
-    await page.keyboard.press("Equal");
-    await page.waitForTimeout(800);
-  }
-  const { frames, median: middle, p95, longest } = await frameTimes(page, () => panMap(page, 4));
-  const where = steps === 0 ? "whole city" : "zoomed in, with trees";
-  console.log(`\npanning for 4 s, ${where}: ${frames} frames; ms between them: median ${middle.toFixed(1)}, p95 ${p95.toFixed(1)}, longest ${longest.toFixed(1)}`);
-}
-
-await visit.close();
-await chromium.close();
-await desk.stop();
