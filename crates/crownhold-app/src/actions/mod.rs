@@ -8,6 +8,7 @@ pub mod decide;
 pub mod explain;
 pub mod figures;
 pub mod import;
+pub mod outlook;
 pub mod papers;
 pub mod parameters;
 pub mod plan;

@@ -51,7 +51,9 @@ pub(super) fn sentence(timing: &Timing, today: Date, w: Wording) -> String {
     let end = |p| date_quantile(&event.dates, p);
     let range = match (end(0.05), end(0.95)) {
         (Some(low), Some(high)) => format!("; nine seasons in ten have it between {} and {}", w.day(low), w.day(high)),
-        (Some(low), None) => format!("; one season in twenty has it before {}, and some have it not at all", w.day(low)),
+        (Some(low), None) => {
+            format!("; one season in twenty has it before {}, and some have it not at all", w.day(low))
+        }
         _ => String::new(),
     };
     let flying = timing.window(WindowKind::AerialBtk).filter(|_| middle.year() == timing.season);
