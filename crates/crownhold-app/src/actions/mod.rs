@@ -11,6 +11,7 @@ pub mod figures;
 pub mod history;
 pub mod holdings;
 pub mod import;
+pub mod outlook;
 pub mod papers;
 pub mod parameters;
 pub mod people;

@@ -1,7 +1,11 @@
 //! Did it work?
 //!
 //! Here the season is compared with what was forecast. Effects of single tactics, with intervals against
-//! untreated blocks, are not worked out yet.
+//! untreated blocks, are not worked out yet; [`pairs`] says what there would be to work them out from.
+
+mod past;
+
+pub use past::{Autumn, Change, Done, Pairs, autumns, changes, curve_pairs, done, pairs, untreated_ratings};
 
 use crate::outlook::Outlook;
 use crate::types::{BlockId, PastSeason};

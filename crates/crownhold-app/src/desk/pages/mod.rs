@@ -1,9 +1,12 @@
 //! One file per place. A page asks the season or an action and says it in a template; nothing is worked out here.
 
 mod areas;
+mod evidence;
 mod feed;
 mod field;
+mod outlook;
 mod papers;
+mod picture;
 mod plan;
 mod programme;
 mod solving;
@@ -38,6 +41,8 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
         .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/timing", get(timing::show))
+        .route("/outlook", get(outlook::show))
+        .route("/evidence", get(evidence::show))
         .route("/plan", get(plan::show))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))

@@ -5,11 +5,12 @@ mod words;
 use askama::Template;
 use crownhold::field::notices_by;
 use crownhold::timing::{HeatAxis, HeatFan, STAGES, Timing, Window, WindowKind};
+use crownhold_print::Sheet;
 use crownhold_print::charts::{Deadline, WindowBars, heat_fan, stage_areas, window_bars};
 use crownhold_print::wording::{Wording, count, listed, percent};
-use crownhold_print::{Sheet, Size};
 use jiff::civil::{Date, date};
 
+use super::picture::Picture;
 use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page};
 use crate::desk::state::Season;
 use words::{EventRow, FigureLine, WindowRow, event_rows, sentence, sureness, window_rows};
@@ -39,27 +40,6 @@ struct TimingView {
     weather: Vec<(&'static str, String)>,
     /// Is there a plan that figures can be asked of?
     asked: bool,
-}
-
-/// A drawing for a desk and for a phone.
-pub(super) struct Picture {
-    wide: String,
-    narrow: String,
-}
-
-impl Picture {
-    /// Draws twice; ids of the second end in "-narrow".
-    pub(super) fn of(season: &Season, id: &str, draw: impl Fn(&Sheet<'_>) -> String) -> Self {
-        let narrow = format!("{id}-narrow");
-        Self {
-            wide: draw(&Sheet::screen(id, season.units(), Size::Wide)),
-            narrow: draw(&Sheet::screen(&narrow, season.units(), Size::Narrow)),
-        }
-    }
-    /// Both, each where it is wanted; safe to stand in a page.
-    pub(super) fn html(&self) -> String {
-        format!("<div class=\"on-wide\">{}</div><div class=\"on-narrow\">{}</div>", self.wide, self.narrow)
-    }
 }
 
 /// One heat axis.
