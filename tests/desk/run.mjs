@@ -9,8 +9,8 @@ const here = dirname(fileURLToPath(import.meta.url));
 const binary = resolve(process.argv[2] ?? join(here, "../../target/debug/crownhold"));
 const files = (await readdir(here)).filter((name) => name.endsWith(".test.mjs")).sort();
 
-// One file at a time: frame times are measured, and the machine is small.
-const options = ["--test", "--test-reporter=spec", "--test-concurrency=1"];
+// Two files at a time, each with a desk of its own: while one waits for a plan, the other looks at pages.
+const options = ["--test", "--test-reporter=spec", "--test-concurrency=2"];
 const child = spawn(process.execPath, [...options, ...files.map((name) => join(here, name))], {
   stdio: "inherit",
   env: { ...process.env, CROWNHOLD: binary },

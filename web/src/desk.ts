@@ -2,15 +2,17 @@
 
 import { countGrids } from "./desk/counts";
 import { filters } from "./desk/filter";
+import { jobPages } from "./desk/job";
 import { solveForms } from "./desk/solve";
 import { sortableTables } from "./desk/sort";
-import { themeChoices } from "./desk/theme";
+import { themeSwitches } from "./desk/theme";
 import { toasts } from "./desk/toast";
 
-themeChoices();
+themeSwitches();
 sortableTables();
 filters();
 toasts();
 solveForms();
+jobPages();
 countGrids();
 document.documentElement.dataset["scripted"] = "";

@@ -311,7 +311,7 @@ fn outlook_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>) {
         return;
     }
     let range = |draws: &Draws, text: &dyn Fn(f64) -> String| {
-        let totals = totals(draws);
+        let totals = draws.totals();
         let q = |p| text(quantile(&totals, p));
         format!("{} ({} to {})", q(0.5), q(0.05), q(0.95))
     };
@@ -335,9 +335,4 @@ fn loss_figures(list: &mut List, inputs: &SeasonPlanInputs<'_>, row: &BlockRow<'
     list.add(block_id(id, "loss"), format!("{what} if nothing is done, mean (5 to 95 %)"), untreated);
     let planned = percent(row.mean_loss_planned(inputs.outlook));
     list.add(block_id(id, "loss-planned"), format!("{what} with the plan, mean"), planned);
-}
-
-/// The sum over blocks, draw by draw: draw `i` of every block belongs together.
-fn totals(draws: &Draws) -> Vec<f64> {
-    (0..draws.draws()).map(|d| (0..draws.blocks()).map(|b| draws.at(d, b)).sum()).collect()
 }

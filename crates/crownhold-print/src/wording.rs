@@ -1,5 +1,7 @@
 //! Quantities, dates and chances as people read them, in the programme's own units.
 
+use crownhold::timing::degree_days::HeatMethod;
+use crownhold::types::quantity::fahrenheit;
 use crownhold::types::{Area, Hours, MassesPerArea, Money, UnitSystem};
 use jiff::civil::Date;
 
@@ -37,6 +39,32 @@ impl Wording {
     /// A density without its unit.
     pub fn bare_density(self, density: MassesPerArea) -> String {
         number(if self.is_us() { density.as_per_acre() } else { density.as_per_hectare() })
+    }
+    /// A temperature in degrees C, with its unit and one decimal.
+    pub fn temperature(self, celsius: f64) -> String {
+        if self.is_us() { format!("{:.1} F", fahrenheit(celsius)) } else { format!("{celsius:.1} C") }
+    }
+    /// Degree-days C without their unit.
+    pub fn bare_heat(self, degree_days: f64) -> String {
+        grouped(if self.is_us() { 1.8 * degree_days } else { degree_days })
+    }
+    /// "degree-days F above 37.4 F, single sine, from Jan 1": what must stand beside every heat total.
+    pub fn heat_method(self, method: &HeatMethod) -> String {
+        let upper = method.upper().map(|at| format!(", {} cutoff at {}", method.cutoff(), self.temperature(at)));
+        self.heat_words(method, &upper.unwrap_or_default())
+    }
+    /// The same without the cutoff, where there is little room.
+    pub fn heat_method_in_short(self, method: &HeatMethod) -> String {
+        self.heat_words(method, "")
+    }
+    fn heat_words(self, method: &HeatMethod, upper: &str) -> String {
+        let degree = if self.is_us() { "F" } else { "C" };
+        let start = self.day(method.start().in_year(2001));
+        format!(
+            "degree-days {degree} above {}, {}{upper}, from {start}",
+            self.temperature(method.base()),
+            method.curve()
+        )
     }
     /// A day and month.
     pub fn day(self, date: Date) -> String {
@@ -150,6 +178,7 @@ pub fn listed(parts: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
     use jiff::civil::date;
 
@@ -168,6 +197,19 @@ mod tests {
             ("<1\u{a0}%".into(), ">99\u{a0}%".into(), "12\u{a0}%".into())
         );
         assert_eq!(listed(&["a".into(), "b".into(), "c".into()]), "a, b and c");
+    }
+
+    /// 3 C is 37.4 F and 100 degree-days C are 180 F, by definition.
+    #[test]
+    fn heat_carries_its_method() {
+        use crownhold::timing::degree_days::{Curve, Cutoff, HeatMethod, StartDay};
+        let (us, metric) = (Wording::new(UnitSystem::Us), Wording::new(UnitSystem::Metric));
+        let egg = HeatMethod::above(Curve::SingleSine, 3.0);
+        assert_eq!(us.heat_method(&egg), "degree-days F above 37.4 F, single sine, from Jan 1");
+        let larva = HeatMethod::new(Curve::SingleSine, 8.0, Some(41.0), Cutoff::Horizontal, StartDay::MARCH).unwrap();
+        let words = "degree-days C above 8.0 C, single sine, horizontal cutoff at 41.0 C, from 1 Mar";
+        assert_eq!(metric.heat_method(&larva), words);
+        assert_eq!((us.bare_heat(100.0), metric.bare_heat(100.0)), ("180".into(), "100".into()));
     }
 
     #[test]

@@ -1,37 +1,24 @@
-// Light, dark or as the computer is set: <button data-theme-choice="dark">, or a <select data-theme-choice>.
-// The choice is kept in the cookie "theme", so that the server's next page comes in it.
+// button[data-theme-switch]: light or dark, whichever is not shown now. A choice that is also the computer's own is
+// kept as "auto", so that the desk follows the computer again. The server's next page comes in what the cookie says.
 
 const YEAR = 365 * 24 * 3600;
-const CHOICES = ["auto", "light", "dark"];
+const computersOwn = (): string => (matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light");
 
-function current(): string {
-  return document.documentElement.dataset["theme"] ?? "auto";
+function shown(): string {
+  const chosen = document.documentElement.dataset["theme"] ?? "auto";
+  return chosen === "auto" ? computersOwn() : chosen;
 }
 
-function choose(choice: string): void {
-  if (!CHOICES.includes(choice)) return;
-  if (choice === "auto") delete document.documentElement.dataset["theme"];
-  else document.documentElement.dataset["theme"] = choice;
+function turn(): void {
+  const other = shown() === "dark" ? "light" : "dark";
+  const choice = other === computersOwn() ? "auto" : other;
+  document.documentElement.dataset["theme"] = choice;
   document.cookie = `theme=${choice}; Path=/; Max-Age=${YEAR}; SameSite=Strict`;
-  show();
 }
 
-function show(): void {
-  for (const control of document.querySelectorAll<HTMLElement>("[data-theme-choice]")) {
-    if (control instanceof HTMLSelectElement) control.value = current();
-    else control.setAttribute("aria-pressed", String(control.dataset["themeChoice"] === current()));
+export function themeSwitches(): void {
+  for (const control of document.querySelectorAll<HTMLElement>("[data-theme-switch]")) {
+    control.hidden = false;
+    control.addEventListener("click", turn);
   }
-}
-
-export function themeChoices(): void {
-  for (const control of document.querySelectorAll<HTMLElement>("[data-theme-choice]")) {
-    if (control instanceof HTMLSelectElement) control.addEventListener("change", () => choose(control.value));
-    else {
-      control.addEventListener("click", (event) => {
-        event.preventDefault();
-        choose(control.dataset["themeChoice"] ?? "auto");
-      });
-    }
-  }
-  show();
 }

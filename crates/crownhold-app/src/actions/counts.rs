@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use crownhold::types::{Block, BlockId, Count, Plot, Problem, Records, Substrate, Visit, VisitId};
+use crownhold_print::wording::count as counted;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -72,7 +73,7 @@ pub fn add_visits(path: &Path, all: &[VisitWords], today: Date, by: By<'_>) -> R
             }
         }
         refuse(problems)?;
-        Ok(Done::new(format!("{} visits added", all.len()), "").with(notices))
+        Ok(Done::new(format!("{} added", counted(all.len(), "visit", "visits")), "").with(notices))
     })
 }
 

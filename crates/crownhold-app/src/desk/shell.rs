@@ -279,6 +279,12 @@ impl Visit {
     pub async fn say(&self, text: impl Into<String>, href: &str) -> Response {
         self.tell(Notice { text: text.into(), undo: false }, href).await
     }
+    /// Leaves what was to be said here to the next page: this one is only passed through.
+    pub async fn pass_on(&self) {
+        if let Some(notice) = &self.notice {
+            let _ = self.session.insert(NOTICE, notice).await;
+        }
+    }
     async fn tell(&self, notice: Notice, href: &str) -> Response {
         let _ = self.session.insert(NOTICE, notice).await;
         Redirect::to(href).into_response()

@@ -16,7 +16,7 @@ use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use super::reports::Reports;
-use crate::actions::chain::{Stages, stages};
+use crate::actions::chain::{Stages, dates, stages};
 use crate::actions::check::check_stages;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
@@ -36,6 +36,8 @@ pub struct Season {
     pub records: Records,
     /// Stages, or why there are none yet.
     pub stages: Result<Arc<Stages>, Trouble>,
+    /// The dates where other stages are missing: weather is enough for them.
+    dates_alone: Option<Result<Timing, Vec<Problem>>>,
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
     /// Every change, oldest first.
@@ -60,7 +62,18 @@ impl Season {
     }
     /// The dates, if there are any.
     pub fn timing(&self) -> Option<&Timing> {
-        self.stages.as_ref().ok()?.timing.as_ref().ok()
+        self.dates().ok()
+    }
+    /// The dates with their heat, or why there are none.
+    ///
+    /// # Errors
+    /// When there is no usable weather.
+    pub fn dates(&self) -> Result<&Timing, &[Problem]> {
+        match (&self.stages, &self.dates_alone) {
+            (Ok(stages), _) => stages.timing.as_ref().map_err(Vec::as_slice),
+            (Err(_), Some(dates)) => dates.as_ref().map_err(Vec::as_slice),
+            (Err(_), None) => Err(&[]),
+        }
     }
     /// The kept plan of that number, or the last one.
     pub fn kept(&self, id: Option<i64>) -> Option<&Kept> {
@@ -177,9 +190,10 @@ fn read(path: &Path, today: Date) -> Result<Season, Trouble> {
     let stamp = stamp(path);
     let setting = setting(today);
     let stages = stages(&records, &setting).map(Arc::new);
+    let dates_alone = stages.is_err().then(|| dates(&records, &setting));
     let problems = check_stages(&records, &setting, stages.as_deref());
     let plans: Vec<Kept> = stored.iter().filter_map(|p| plans::read(p).ok()).collect();
-    let mut season = Season { records, stages, problems, history, plans, current: None, today, stamp };
+    let mut season = Season { records, stages, dates_alone, problems, history, plans, current: None, today, stamp };
     season.current = season.plans.last().and_then(|kept| {
         let made = season.made(kept).ok()?;
         let (orders, _) = beside(&made, &season.records).ok()?;

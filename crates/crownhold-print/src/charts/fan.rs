@@ -76,19 +76,9 @@ impl<'a> Chart<'a> {
         self.bottom - (self.bottom - TOP - 6.0) * (heat / self.top_heat)
     }
 
-    /// "degree-days F above 37.4 F, single sine, from Jan 1"
     fn unit(&self) -> String {
-        let method = &self.fan.method;
-        let temperature = |c: f64| if self.us() { format!("{:.1} F", 1.8 * c + 32.0) } else { format!("{c:.1} C") };
-        let start = self.sheet.wording().day(method.start().in_year(2001));
-        let upper = match method.upper() {
-            Some(upper) if self.sheet.size == crate::Size::Wide => {
-                format!(", {} cutoff at {}", method.cutoff(), temperature(upper))
-            }
-            _ => String::new(),
-        };
-        let degree = if self.us() { "F" } else { "C" };
-        format!("degree-days {degree} above {}, {}{upper}, from {start}", temperature(method.base()), method.curve())
+        let (w, method) = (self.sheet.wording(), &self.fan.method);
+        self.sheet.size.pick(w.heat_method(method), w.heat_method_in_short(method))
     }
 
     fn grid(&self, svg: &mut Svg) {

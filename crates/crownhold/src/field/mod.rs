@@ -7,7 +7,7 @@ mod agenda;
 mod orders;
 
 pub use agenda::{Task, TaskKind, agenda};
-pub use orders::{caution, window_of, work_orders};
+pub use orders::{caution, notices_by, window_of, work_orders};
 
 use jiff::civil::Date;
 

@@ -33,8 +33,8 @@ pub fn work_orders(plan: &Plan, options: &Options, timing: &Timing, notice_days:
     WorkOrders { orders }
 }
 
-/// Notices are counted back from the early edge of the window, not from its middle.
-fn notices_by(window: &Window, notice_days: i64) -> Option<Date> {
+/// The last day for notices of work in a window: counted back from its early edge, not from its middle.
+pub fn notices_by(window: &Window, notice_days: i64) -> Option<Date> {
     window.opens_among_those_that_do(0.1)?.checked_sub(notice_days.days()).ok()
 }
 

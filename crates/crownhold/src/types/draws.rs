@@ -42,6 +42,10 @@ impl Draws {
     pub fn quantile(&self, block: usize, p: f64) -> f64 {
         quantile(self.block(block), p)
     }
+    /// The sum over all blocks, draw by draw: draw `i` of every block belongs together.
+    pub fn totals(&self) -> Vec<f64> {
+        (0..self.draws).map(|d| (0..self.blocks()).map(|b| self.at(d, b)).sum()).collect()
+    }
     /// The same shape with every value changed.
     pub fn map(&self, f: impl Fn(f64) -> f64) -> Self {
         Self { draws: self.draws, values: self.values.iter().map(|v| f(*v)).collect() }

@@ -1,6 +1,7 @@
 //! Integration tests of the domain, one module a room.
 #![allow(clippy::unwrap_used)]
 
+mod agenda;
 mod chain;
 mod geometry_checks;
 mod survey_checks;

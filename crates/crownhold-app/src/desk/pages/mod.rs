@@ -8,6 +8,7 @@ mod plan;
 mod programme;
 mod solving;
 mod survey;
+mod timing;
 mod week;
 mod why;
 
@@ -36,6 +37,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/blocks/{id}/plots/{plot}/delete", post(survey::delete_plot))
         .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
         .route("/survey/visits/{id}/delete", post(survey::delete))
+        .route("/timing", get(timing::show))
         .route("/plan", get(plan::show))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use crownhold::plan::Status;
 use crownhold::tactics::Bundle;
-use crownhold::types::DecisionRule;
+use crownhold::types::{DecisionRule, Tactic};
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::OptionStyle;
 use crownhold_print::wording::{Wording, chance, grouped, money, percent};
@@ -287,6 +287,7 @@ struct BlockPage {
     options: Vec<OptionRow>,
     decision: String,
     bundles: Vec<String>,
+    tactics: &'static [Tactic],
     facts: Vec<(String, String, String)>,
     before: Option<String>,
     after: Option<String>,
@@ -341,6 +342,7 @@ fn block_page(visit: &Visit, kept: &Kept, made: &Made, at: usize) -> BlockPage {
         options: options.options.iter().enumerate().map(|(i, o)| option_row(o, i == chosen.option, w)).collect(),
         decision: decision.map(|d| format!("{}{}", decide::words(&d.rule), note(&d.note))).unwrap_or_default(),
         bundles: options.options.iter().filter(|o| o.allowed()).map(|o| o.bundle.key()).collect(),
+        tactics: Tactic::ALL,
         facts: facts(season, made, at),
         before: neighbour(at.checked_sub(1)),
         after: neighbour(Some(at + 1)),
@@ -428,10 +430,11 @@ pub struct Decision {
     then: String,
 }
 
-/// "clear", "never-fly", "always-fly", "take:KEY".
+/// "clear", "never-fly", "always-fly", "take:KEY", "never:TACTIC".
 fn rule(text: &str) -> Result<Option<DecisionRule>, Trouble> {
     match text.split_once(':') {
         Some(("take", key)) => Ok(Some(DecisionRule::Take(decide::bundle(key)?.key()))),
+        Some(("never", word)) => Ok(Some(DecisionRule::Never(decide::tactic(word)?))),
         _ if text == "never-fly" => Ok(Some(DecisionRule::NeverFly)),
         _ if text == "always-fly" => Ok(Some(DecisionRule::AlwaysFly)),
         _ => Ok(None),
@@ -480,17 +483,20 @@ struct ChangeRow {
     chance: String,
 }
 
-/// Two plans by number.
+/// Two plans by number; where none is named, the last one and the one before it.
 #[derive(Deserialize)]
 pub struct Two {
-    before: i64,
-    now: i64,
+    before: Option<i64>,
+    now: Option<i64>,
 }
 
 pub async fn compare(visit: Visit, Query(two): Query<Two>) -> Answer {
     let season = &visit.season;
-    let find = |id| season.kept(Some(id)).ok_or_else(|| Refused::missing("There is no plan of that number."));
-    let (before, now) = (find(two.before)?, find(two.now)?);
+    let last = |back: usize| season.plans.iter().rev().nth(back).map(|k| k.id);
+    let find = |id: Option<i64>| id.and_then(|id| season.kept(Some(id)));
+    let (Some(before), Some(now)) = (find(two.before.or(last(1))), find(two.now.or(last(0)))) else {
+        return Err(Refused::missing("Two kept plans are compared, and there are no such two."));
+    };
     let all = crate::actions::plans::compare(&before.plan, &now.plan);
     let w = season.wording();
     let made = season.made(now)?;

@@ -145,6 +145,9 @@ struct JobPage {
 pub async fn show(visit: Visit, Path(id): Path<String>) -> Answer {
     let job = visit.desk.jobs.get(&id).ok_or_else(gone)?;
     let state = job.state();
+    if state.problems.is_empty() {
+        visit.pass_on().await;
+    }
     if let Some(href) = state.href {
         return Ok(Redirect::to(&href).into_response());
     }

@@ -2,8 +2,8 @@
 
 use askama::Template;
 use crownhold::field::{Task, TaskKind, agenda};
-use crownhold::timing::{Event, Timing, date_quantile};
-use crownhold::types::{Severity, Tactic};
+use crownhold::timing::{Event, Timing, WindowKind, date_quantile};
+use crownhold::types::{Person, Role, Severity, Tactic};
 use crownhold_print::charts::{YearRing, year_ring};
 use crownhold_print::wording::{Wording, count, hours_counted};
 use crownhold_print::{Sheet, Size};
@@ -19,6 +19,7 @@ struct WeekPage {
     headline: String,
     tasks: Vec<TaskLine>,
     later: Vec<TaskLine>,
+    unsure: Option<String>,
     problems: Vec<ProblemLine>,
     wide: String,
     narrow: String,
@@ -31,7 +32,7 @@ struct TaskLine {
     class: &'static str,
     what: String,
     more: String,
-    who: &'static str,
+    who: String,
     href: &'static str,
     link: &'static str,
     caution: &'static str,
@@ -46,7 +47,8 @@ pub async fn show(visit: Visit) -> Answer {
     let orders = season.current.as_ref().map(|(_, orders)| orders);
     let tasks = agenda(&season.records, timing, orders, season.today);
     let w = season.wording();
-    let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today)).collect();
+    let people = &season.records.people;
+    let mut lines_of: Vec<TaskLine> = tasks.iter().map(|t| line(t, w, season.today, people)).collect();
     let later = lines_of.split_off(lines_of.len().min(FIRST));
     let warnings: Vec<_> = season.problems.iter().filter(|p| p.severity != Severity::Repaired).cloned().collect();
     let middle = middle(timing, season.today);
@@ -60,6 +62,7 @@ pub async fn show(visit: Visit) -> Answer {
         headline: headline(season, timing),
         tasks: lines_of,
         later,
+        unsure: notices_before_certainty(season),
         problems: lines(&warnings),
         wide: ring("year", Size::Wide),
         narrow: ring("year-narrow", Size::Narrow),
@@ -77,6 +80,22 @@ fn middle(timing: Option<&Timing>, today: Date) -> (String, String) {
     let days = days.unsigned_abs() as usize;
     let span = if days > 20 { count((days + 3) / 7, "week", "weeks") } else { count(days, "day", "days") };
     (span, words.to_owned())
+}
+
+/// Notices go out before anybody knows the day of the flight: how far the days still lie apart.
+fn notices_before_certainty(season: &Season) -> Option<String> {
+    let (_, work) = season.current.as_ref()?;
+    let by = work.orders.iter().filter_map(|o| o.notices_by).min().filter(|by| *by >= season.today)?;
+    let window = season.timing()?.window(WindowKind::AerialBtk)?;
+    let (early, late) = (window.opens_among_those_that_do(0.05)?, window.opens_among_those_that_do(0.95)?);
+    let w = season.wording();
+    Some(format!(
+        "Notices of flights are due on {}, before the day is known: as things stand the window opens between {} and {} \
+         (nine seasons in ten). Write the whole span into them.",
+        w.date(by),
+        w.day(early),
+        w.day(late)
+    ))
 }
 
 /// One sentence on where the year stands.
@@ -128,7 +147,7 @@ fn capital(text: &str) -> String {
     letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
-fn line(task: &Task, w: Wording, today: Date) -> TaskLine {
+fn line(task: &Task, w: Wording, today: Date, people: &[Person]) -> TaskLine {
     let class = if task.is_late(today) {
         "late"
     } else if task.is_open(today) {
@@ -142,8 +161,28 @@ fn line(task: &Task, w: Wording, today: Date) -> TaskLine {
     let more: Vec<String> = [Some(blocks).filter(|b| !b.is_empty()), hours, until].into_iter().flatten().collect();
     let (what, who, href, link) = words(task.kind);
     TaskLine {
-        when: when(task, w, today), class, what, more: more.join(" · "), who, href, link, caution: task.caution
+        when: when(task, w, today),
+        class,
+        what,
+        more: more.join(" · "),
+        who: named(who, people),
+        href,
+        link,
+        caution: task.caution,
     }
+}
+
+/// Who does it, by name where the programme knows people of that role.
+fn named(who: &str, people: &[Person]) -> String {
+    let role = match who {
+        "manager" => Some(Role::Manager),
+        "technicians" => Some(Role::Technician),
+        "crews and volunteers" | "licensed crew" => Some(Role::CrewLead),
+        "aerial contractor" => Some(Role::Contractor),
+        _ => None,
+    };
+    let names: Vec<&str> = people.iter().filter(|p| Some(p.role) == role).map(|p| p.name.as_str()).collect();
+    if names.is_empty() { who.to_owned() } else { format!("{who} ({})", names.join(", ")) }
 }
 
 fn when(task: &Task, w: Wording, today: Date) -> String {
