@@ -2,7 +2,7 @@
 
 use crownhold::timing::{Event, Timing, Window, WindowKind, date_quantile};
 use crownhold_print::numbers::{event_id, window_id};
-use crownhold_print::wording::{Wording, chance, count};
+use crownhold_print::wording::{Wording, capital, chance, count};
 use jiff::civil::Date;
 
 /// A date that is read first.
@@ -51,7 +51,9 @@ pub(super) fn sentence(timing: &Timing, today: Date, w: Wording) -> String {
     let end = |p| date_quantile(&event.dates, p);
     let range = match (end(0.05), end(0.95)) {
         (Some(low), Some(high)) => format!("; nine seasons in ten have it between {} and {}", w.day(low), w.day(high)),
-        (Some(low), None) => format!("; one season in twenty has it before {}, and some have it not at all", w.day(low)),
+        (Some(low), None) => {
+            format!("; one season in twenty has it before {}, and some have it not at all", w.day(low))
+        }
         _ => String::new(),
     };
     let flying = timing.window(WindowKind::AerialBtk).filter(|_| middle.year() == timing.season);
@@ -203,12 +205,6 @@ fn plain(event: Event) -> &'static str {
         Event::WhiteOakBudbreak => "half the white oak buds are open",
         Event::WhiteOakLeaf => "white oak leaves have two fifths of their size",
     }
-}
-
-/// With a capital letter in front.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
 #[cfg(test)]
