@@ -162,6 +162,12 @@ pub fn percent(share: f64) -> String {
     format!("{:.0}\u{a0}%", share * 100.0)
 }
 
+/// With a capital letter in front.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
+}
+
 /// "1 block", "2 blocks".
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{} {}", grouped(n as f64), if n == 1 { one } else { many })

@@ -88,7 +88,30 @@ pub fn form_words(form: Value) -> &'static str {
     }
 }
 
+/// A value as it is typed; [`value`] reads it back.
+pub fn typed(value: Value) -> String {
+    match value {
+        Value::Number(v) => v.to_string(),
+        Value::Triangular(a, b, c) | Value::Lognormal(a, b, c) => format!("{a}, {b}, {c}"),
+        Value::Normal(mean, sd) => format!("{mean} ± {sd}"),
+    }
+}
+
 /// Not a value.
 pub(crate) fn wrong(text: &str, expected: &str) -> Trouble {
     Trouble::one(Problem::error("A-050", format!("\"{text}\" cannot be used."), "").expected(expected))
+}
+
+#[cfg(test)]
+mod tests {
+    use crownhold::types::Parameters;
+
+    use super::{typed, value};
+
+    #[test]
+    fn every_default_can_be_typed_again() {
+        for p in Parameters::defaults().iter() {
+            assert_eq!(value(&typed(p.value), p).ok(), Some(p.value), "{}", p.name);
+        }
+    }
 }

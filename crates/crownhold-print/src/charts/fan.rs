@@ -9,7 +9,7 @@ use super::calendar::Calendar;
 use super::{SMALL, screen_width};
 use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, num};
-use crate::wording::grouped;
+use crate::wording::{capital, grouped};
 
 const TOP: f64 = 62.0;
 /// A fan with marks is shown until its middle has passed the last of them by this much.
@@ -216,11 +216,6 @@ fn stroke(ink: &str, width: f64, dash: &str) -> String {
 fn circle((x, y): (f64, f64), r: f64) -> String {
     let r2 = num(r);
     format!("M{} {}a{r2} {r2} 0 1 0 {} 0a{r2} {r2} 0 1 0 {} 0Z", num(x - r), num(y), num(2.0 * r), num(-2.0 * r))
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
 /// 1, 2 or 5 times a power of ten, not above `most` where that can be had.

@@ -51,7 +51,7 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "scraping.on_objects.other",
         0.05,
         "share",
-        "the same elsewhere",
+        "masses on houses and objects outside residential blocks",
         Assumption,
         "few objects outside residential blocks"
     ),
@@ -92,14 +92,23 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Assumption,
         THORPE
     ),
-    t!("bands.share.at_200", 0.05, 0.2, 0.4, "share", "the same at 200 masses per acre", Assumption, THORPE),
+    t!(
+        "bands.share.at_200",
+        0.05,
+        0.2,
+        0.4,
+        "share",
+        "larvae of a banded tree taken over a season at 200 masses per acre",
+        Assumption,
+        THORPE
+    ),
     t!(
         "bands.share.at_1000",
         0.001,
         0.004,
         0.05,
         "share",
-        "the same at 1,000 masses per acre and above",
+        "larvae of a banded tree taken over a season at 1,000 masses per acre and above",
         Assumption,
         THORPE
     ),
@@ -162,7 +171,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Assumption,
         "lawn-company sprayers reach about 30 ft, hydraulic ones more"
     ),
-    n!("ground.coverage.other", 0.3, "share", "the same in woodland", Assumption, "access and height"),
+    n!(
+        "ground.coverage.other",
+        0.3,
+        "share",
+        "host crowns in reach of ground gear in woodland",
+        Assumption,
+        "access and height"
+    ),
     n!(
         "ground.applications",
         2.0,

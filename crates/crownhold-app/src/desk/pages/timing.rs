@@ -7,7 +7,7 @@ use crownhold::field::notices_by;
 use crownhold::timing::{HeatAxis, HeatFan, STAGES, Timing, Window, WindowKind};
 use crownhold_print::Sheet;
 use crownhold_print::charts::{Deadline, WindowBars, heat_fan, stage_areas, window_bars};
-use crownhold_print::wording::{Wording, count, listed, percent};
+use crownhold_print::wording::{Wording, capital, count, listed, percent};
 use jiff::civil::{Date, date};
 
 use super::picture::Picture;
@@ -165,7 +165,7 @@ fn heat_facts(fan: &HeatFan, w: Wording) -> Vec<(String, String)> {
     }
     for mark in &fan.marks {
         let spread = if mark.spread > 0.0 { format!(" ± {}", w.bare_heat(mark.spread)) } else { String::new() };
-        facts.push((words::capital(mark.event.word()), format!("at {}{spread}", w.bare_heat(mark.heat))));
+        facts.push((capital(mark.event.word()), format!("at {}{spread}", w.bare_heat(mark.heat))));
     }
     if fan.marks.is_empty() {
         facts.push(("Events".to_owned(), "no fixed total: each larva counts from its own hatch".to_owned()));

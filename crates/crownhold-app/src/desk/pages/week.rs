@@ -5,7 +5,7 @@ use crownhold::field::{Task, TaskKind, agenda};
 use crownhold::timing::{Event, Timing, WindowKind, date_quantile};
 use crownhold::types::{Person, Role, Severity, Tactic};
 use crownhold_print::charts::{YearRing, year_ring};
-use crownhold_print::wording::{Wording, count, hours_counted};
+use crownhold_print::wording::{Wording, capital, count, hours_counted};
 use crownhold_print::{Sheet, Size};
 use jiff::civil::Date;
 
@@ -140,11 +140,6 @@ fn stage_now(timing: &Timing, today: Date, w: Wording) -> String {
         (None, Some((n, then))) => format!("{} is next, about {}.", capital(n.word()), w.day(*then)),
         _ => "The moths are gone. Count the new egg masses before winter weather and scrapers take them.".to_owned(),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
 fn line(task: &Task, w: Wording, today: Date, people: &[Person]) -> TaskLine {

@@ -85,6 +85,7 @@ fn rows(table: &str, n: usize) -> String {
         "decisions" => ("decision", "decisions"),
         "past_seasons" => ("block of a past season", "blocks of past seasons"),
         "parameters" => ("constant", "constants"),
+        "people" => ("person", "people"),
         "species" => ("species", "species"),
         other => return format!("{n} of {}", other.replace('_', " ")),
     };

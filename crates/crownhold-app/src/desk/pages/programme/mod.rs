@@ -1,10 +1,13 @@
 //! Programme: what it holds, who works in it, its constants, data coming in, history, backup.
 
+mod backup;
+mod constants;
 mod history;
 mod import;
 mod kinds;
 mod mend;
 mod overview;
+mod people;
 mod report;
 
 use std::sync::Arc;
@@ -19,9 +22,19 @@ use crate::desk::state::Desk;
 pub fn router() -> Router<Arc<Desk>> {
     Router::new()
         .route("/programme", get(overview::show))
+        .route("/programme/parameters", get(constants::show))
+        .route("/programme/parameters/restore", post(constants::back_all))
+        .route("/programme/parameters/{name}", post(constants::change))
+        .route("/programme/parameters/{name}/restore", post(constants::back))
         .route("/programme/import", get(import::choose))
         .route("/programme/import/{kind}", get(import::form).post(import::take).layer(DefaultBodyLimit::disable()))
         .route("/programme/import/reports/{id}", get(report::show))
         .route("/programme/history", get(history::show))
+        .route("/programme/people", get(people::show).post(people::add))
+        .route("/programme/people/{name}", post(people::change))
+        .route("/programme/people/{name}/remove", post(people::remove))
+        .route("/programme/author", post(people::called))
+        .route("/programme/backup", get(backup::show))
+        .route("/programme/backup/file", get(backup::file))
         .route("/programme/undo", post(history::undo))
 }

@@ -161,10 +161,18 @@ fn season_rows(h: &Holdings, records: &Records) -> Vec<Row> {
     let of_money = lacks(given, "without hours no scraping, bands or ground sprays are planned", &[]);
     let of_past = lacks(h.past_seasons, "tells rising from falling, and whether plans worked", &[]);
     let past = count(h.past_seasons, "season", "seasons");
+    let people = records.people.len();
     let constants = format!("{} of {} set by you", h.own_constants, records.parameters.iter().count());
     vec![
         row("Money and hours", given, words, of_money, "/programme/import/resources"),
         row("Past seasons", h.past_seasons, past, of_past, "/programme/import/past-seasons"),
+        Row {
+            what: "People",
+            held: if people == 0 { "none".to_owned() } else { count(people, "person", "people") },
+            missing: lacks(people, "whose names stand beside changes, and who can be reached", &[]),
+            href: "/programme/people",
+            link: if people == 0 { "Add" } else { "Look" },
+        },
         Row { what: "Constants", held: constants, missing: Vec::new(), href: "/programme/parameters", link: "Look" },
     ]
 }

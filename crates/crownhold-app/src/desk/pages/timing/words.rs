@@ -2,7 +2,7 @@
 
 use crownhold::timing::{Event, Timing, Window, WindowKind, date_quantile};
 use crownhold_print::numbers::{event_id, window_id};
-use crownhold_print::wording::{Wording, chance, count};
+use crownhold_print::wording::{Wording, capital, chance, count};
 use jiff::civil::Date;
 
 /// A date that is read first.
@@ -205,12 +205,6 @@ fn plain(event: Event) -> &'static str {
         Event::WhiteOakBudbreak => "half the white oak buds are open",
         Event::WhiteOakLeaf => "white oak leaves have two fifths of their size",
     }
-}
-
-/// With a capital letter in front.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|c| c.to_uppercase().collect::<String>() + letters.as_str()).unwrap_or_default()
 }
 
 #[cfg(test)]
