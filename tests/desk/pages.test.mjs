@@ -24,7 +24,14 @@ const WITH_A_PLAN = [
   "/papers",
   "/why/P-cost",
   "/programme",
+  "/programme/people",
+  "/programme/parameters",
+  "/programme/parameters?edit=aerial.price",
+  "/programme/import",
+  "/programme/import/blocks",
+  "/programme/import/weather",
   "/programme/history",
+  "/programme/backup",
 ];
 
 let desk, chromium, visit, wide, narrow;

@@ -82,7 +82,7 @@ fn in_form(text: &str, form: Value) -> Option<Value> {
 pub fn form_words(form: Value) -> &'static str {
     match form {
         Value::Number(_) => "one number",
-        Value::Triangular(..) => "one number, or least,most likely,greatest",
+        Value::Triangular(..) => "one number, or least, most likely, greatest",
         Value::Lognormal(..) => "one number, or the 5,50,95 % points, above zero",
         Value::Normal(..) => "one number, or mean±sd",
     }
