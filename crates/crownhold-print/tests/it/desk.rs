@@ -281,11 +281,13 @@ fn the_ledger_adds_up() {
     let past = [season(2026, None, None), season(2025, Some(20.0), Some(0.1)), season(2025, None, Some(0.5))];
     let years = ledger(&past);
     let seen: Vec<(i16, f64, Option<f64>, usize)> =
-        years.iter().map(|y| (y.season, y.sprayed.as_acres(), y.defoliation, y.observed)).collect();
+        years.iter().map(|y| (y.season, y.sprayed.unwrap().as_acres(), y.defoliation, y.observed)).collect();
     assert_eq!(seen, [(2025, 20.0, Some(0.3), 2), (2026, 0.0, None, 0)]);
     let svg = season_ledger(&years, &screen("a", Size::Wide));
     assert!(svg.contains("30\u{a0}%") && svg.contains(">not observed<"));
     assert!(svg.contains("2025: 20 acres sprayed, 30\u{a0}% of foliage lost over 2 blocks."));
+    let flown = PastSeason { treatment: "aerial Btk once".to_owned(), ..season(2026, None, None) };
+    assert!(season_ledger(&ledger(&[flown]), &screen("a", Size::Wide)).contains(">area not recorded<"));
     let none: [LedgerYear; 0] = [];
     assert!(season_ledger(&none, &screen("a", Size::Wide)).contains("viewBox"));
 }

@@ -7,6 +7,7 @@ use crownhold::evidence::{
     Autumn, BlockEvidence, Change, Done, Evidence, autumns, changes, compare, done, untreated_ratings,
 };
 use crownhold::survey::DensityMethod;
+use crownhold::tactics::Bundle;
 use crownhold::types::{BlockId, MassesPerArea};
 use crownhold_print::charts::{CompareBar, LedgerYear, LossRow, bars_compare, ledger, loss_ranges, season_ledger};
 use crownhold_print::wording::{Wording, count, percent};
@@ -138,7 +139,12 @@ fn sentence(years: &[LedgerYear], counted: &[Autumn], evidence: &Evidence, seaso
 fn ledger_view(season: &Season, years: &[LedgerYear], w: Wording) -> LedgerView {
     let row = |y: &LedgerYear| {
         let lost = y.defoliation.map_or("not rated".to_owned(), percent);
-        (y.season.to_string(), w.bare_area(y.sprayed), lost, y.observed.to_string())
+        (
+            y.season.to_string(),
+            y.sprayed.map_or("not recorded".to_owned(), |a| w.bare_area(a)),
+            lost,
+            y.observed.to_string(),
+        )
     };
     LedgerView {
         picture: Picture::of(season, "ledger", |sheet| season_ledger(years, sheet)),
@@ -246,7 +252,12 @@ fn rating_row(e: &BlockEvidence, rated: f64) -> RatingRow {
 
 fn done_row(d: Done, w: Wording) -> DoneRow {
     let known = if d.treatment.is_empty() { "not recorded".to_owned() } else { d.treatment };
-    let sprayed = if d.sprayed.as_acres() > 0.0 { w.bare_area(d.sprayed) } else { "–".to_owned() };
+    let flown = Bundle::from_key(&known).is_some_and(|bundle| bundle.flies());
+    let sprayed = match d.sprayed {
+        area if area.as_acres() > 0.0 => w.bare_area(area),
+        _ if flown => "not recorded".to_owned(),
+        _ => "–".to_owned(),
+    };
     DoneRow { season: d.season.to_string(), treatment: known, blocks: d.blocks, sprayed }
 }
 

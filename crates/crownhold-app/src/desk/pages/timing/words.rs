@@ -23,12 +23,18 @@ pub(super) struct EventRow {
     pub(super) late: String,
 }
 
+/// The middle of a day over the seasons, and where nine in ten have it; no range where all have the same.
+pub(super) struct Ends {
+    pub(super) middle: String,
+    pub(super) range: String,
+}
+
 /// One window.
 pub(super) struct WindowRow {
     pub(super) id: &'static str,
     pub(super) name: String,
-    pub(super) opens: String,
-    pub(super) closes: String,
+    pub(super) opens: Ends,
+    pub(super) closes: Ends,
     pub(super) week: String,
     pub(super) without: String,
     pub(super) rule: String,
@@ -171,12 +177,13 @@ fn window_row(window: &Window, w: Wording) -> WindowRow {
     }
 }
 
-/// "May 12 (May 7 to May 19)"; one day where all seasons have the same.
-fn ends(at: impl Fn(f64) -> Option<Date>, w: Wording) -> String {
+fn ends(at: impl Fn(f64) -> Option<Date>, w: Wording) -> Ends {
     match (at(0.05), at(0.5), at(0.95)) {
-        (Some(low), Some(middle), Some(high)) if low == high => w.day(middle),
-        (Some(low), Some(middle), Some(high)) => format!("{} ({} to {})", w.day(middle), w.day(low), w.day(high)),
-        _ => NEVER.to_owned(),
+        (Some(low), Some(middle), Some(high)) if low == high => Ends { middle: w.day(middle), range: String::new() },
+        (Some(low), Some(middle), Some(high)) => {
+            Ends { middle: w.day(middle), range: format!("{} to {}", w.day(low), w.day(high)) }
+        }
+        _ => Ends { middle: NEVER.to_owned(), range: String::new() },
     }
 }
 
@@ -259,7 +266,7 @@ mod tests {
         let (all, some) = (row([8; 10]), row([8, 8, 8, 8, 8, 8, 8, 8, 0, 0]));
         assert_eq!((all.without.as_str(), some.without.as_str()), ("none", "20\u{a0}%"));
         assert_eq!(some.week, "80\u{a0}%");
-        assert_eq!(all.opens, "May 16 (May 11 to May 20)");
+        assert_eq!((all.opens.middle.as_str(), all.opens.range.as_str()), ("May 16", "May 11 to May 20"));
     }
 
     #[test]
