@@ -16,6 +16,8 @@ const WITH_A_PLAN = [
   "/survey/blocks/A07",
   "/survey/visits/V007",
   "/timing",
+  "/outlook",
+  "/evidence",
   "/plan",
   "/plan/blocks/A07",
   "/plan/compare",
