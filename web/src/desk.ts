@@ -7,6 +7,7 @@ import { solveForms } from "./desk/solve";
 import { sortableTables } from "./desk/sort";
 import { themeSwitches } from "./desk/theme";
 import { toasts } from "./desk/toast";
+import { later } from "./later";
 
 themeSwitches();
 sortableTables();
@@ -16,3 +17,4 @@ solveForms();
 jobPages();
 countGrids();
 document.documentElement.dataset["scripted"] = "";
+void later();

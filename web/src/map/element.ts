@@ -1,9 +1,10 @@
-// <crown-map>: the map as an element of a page. It stays in the light DOM; what the server put inside (an SVG map)
-// is kept for browsers without WebGL, and for printing.
+// <crown-map>: the map as an element of a page. It stays in the light DOM; what the server put inside (an SVG map,
+// folded away in <noscript>) is kept for browsers without WebGL, and for printing.
 
 import { card } from "./card";
 import { Drawing } from "./drawing";
 import { button, el } from "../dom";
+import { unfold } from "../later";
 import type { BlockFacts, City, Plan, Trees } from "./feed";
 import { legendOf } from "./legend";
 import { modeOf } from "./mode";
@@ -42,7 +43,9 @@ export class CrownMap extends HTMLElement {
     if (this.view || this.frame.isConnected) return;
     const kept = el("div", { class: "cm-kept" }, ...this.childNodes);
     this.append(kept);
+    addEventListener("beforeprint", () => unfold(kept), { once: true });
     if (!hasWebGl()) {
+      unfold(kept);
       this.append(el("p", { class: "cm-problem" }, "This browser cannot draw the moving map (it has no WebGL 2). " +
         "The still map shows the same city; tables and forms work as usual."));
       return;
@@ -85,6 +88,7 @@ export class CrownMap extends HTMLElement {
       kept.classList.add("cm-replaced");
       this.dataset.ready = "";
     } else {
+      unfold(kept);
       this.frame.hidden = !this.city && kept.childElementCount > 0;
     }
   }

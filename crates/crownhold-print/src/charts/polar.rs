@@ -1,7 +1,6 @@
 //! Rings: clockwise angles, arcs, ribbons of changing thickness, and text along an arc.
 
 use std::f64::consts::{PI, TAU};
-use std::fmt::Write as _;
 
 use crate::svg::{Svg, TextStyle, escape, num};
 
@@ -36,14 +35,12 @@ impl Pole {
 
     /// The closed shape between an inner and an outer edge; `edges` are (angle, inner, outer) in order.
     pub(super) fn ribbon(&self, edges: &[(f64, f64, f64)]) -> String {
-        let mut d = String::new();
         let outer = edges.iter().map(|(angle, _, outer)| self.at(*angle, *outer));
         let inner = edges.iter().rev().map(|(angle, inner, _)| self.at(*angle, *inner));
-        for (i, point) in outer.chain(inner).enumerate() {
-            let _ = write!(d, "{}{point}", if i == 0 { "M" } else { "L" });
-        }
-        d.push('Z');
-        d
+        let mut points: Vec<String> = outer.chain(inner).collect();
+        // One day's end is the next one's beginning.
+        points.dedup();
+        format!("M{}Z", points.join("L"))
     }
 
     /// An arc as path data, clockwise, or back when `to` is less than `from`.
