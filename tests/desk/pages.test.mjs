@@ -120,3 +120,12 @@ test("no link of any page leads nowhere", async () => {
   );
   assert.deepEqual(answers.filter(([, status]) => status !== 200), []);
 });
+
+test("an address that cannot be read is answered by a page in words", async () => {
+  const page = await visit.page(WIDE);
+  const answer = await page.goto("/plan?plan=abc");
+  assert.equal(answer.status(), 400);
+  assert.match(await page.locator("main").innerText(), /not understood.*Check the address/s);
+  await axe(page);
+  await page.close();
+});

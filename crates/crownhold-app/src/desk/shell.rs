@@ -314,6 +314,23 @@ impl Refused {
         let problem = Problem::error("A-141", what, "Go back, or choose from the menu.");
         Self { status: StatusCode::NOT_FOUND, problems: vec![problem] }
     }
+    /// The address, the form or the file could not be read at all.
+    pub fn unreadable(status: StatusCode) -> Self {
+        let (what, remedy) = match status {
+            StatusCode::PAYLOAD_TOO_LARGE => (
+                "The file is larger than the desk takes.",
+                "Import it with \"crownhold import\", or cut it to the city and the years that count.",
+            ),
+            StatusCode::METHOD_NOT_ALLOWED => {
+                ("This address is for a form, not for looking.", "Go back, or choose from the menu.")
+            }
+            _ => (
+                "The address or the form has a part that is not understood.",
+                "Check the address, or go back and fill the form in again.",
+            ),
+        };
+        Self { status, problems: vec![Problem::error("A-155", format!("{what} Nothing was changed."), remedy)] }
+    }
     /// The same as JSON, for scripts of the desk.
     pub fn as_json(&self) -> Response {
         let problem = |p: &Problem| {

@@ -86,7 +86,7 @@ fn usable_plots(
     if unclosed > 0 {
         notes.push(Problem::notice(
             "D-105",
-            format!("The count is not closed in {unclosed} blocks."),
+            format!("The count is not closed in {unclosed} blocks, those without any count among them."),
             "Scraping is not offered there until it is.",
         ));
     }

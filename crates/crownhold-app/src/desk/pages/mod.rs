@@ -17,8 +17,10 @@ mod why;
 
 use std::sync::Arc;
 
-use axum::Router;
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
+use axum::{Router, middleware};
 
 use super::shell::{Answer, Refused};
 use super::state::Desk;
@@ -61,6 +63,17 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/why/{id}", get(why::show))
         .merge(programme::router())
         .fallback(missing)
+        .layer(middleware::map_response(in_words))
+}
+
+/// What the web framework itself refuses (an address or form that it cannot read) comes as a line of code; here it
+/// becomes a page like any other refusal.
+async fn in_words(answer: Response) -> Response {
+    let is_plain = answer.headers().get(CONTENT_TYPE).is_some_and(|t| t.as_bytes().starts_with(b"text/plain"));
+    if !answer.status().is_client_error() || !is_plain {
+        return answer;
+    }
+    Refused::unreadable(answer.status()).into_response()
 }
 
 async fn missing() -> Answer {
