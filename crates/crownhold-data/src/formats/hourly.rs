@@ -110,6 +110,9 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
             forecast: forecast[row].unwrap_or(false),
             ..HourWeather::empty(clock.hour, offset)
         };
+        if [temperature, humidity, wind, gust, precipitation, rain_chance].iter().all(Option::is_none) {
+            continue;
+        }
         let one = Row { station: station.clone(), number: table.number(row), beside: clock.beside, weather };
         rows.entry(station).or_default().push(one);
     }

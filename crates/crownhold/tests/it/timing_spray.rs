@@ -161,6 +161,8 @@ fn mornings_want_hours_in_a_row() {
         }),
         Morning::Unknown
     );
+    // The file begins at nine: what was before may have been good.
+    assert_eq!(morning(&|h| drop(h.drain(..9))), Morning::Unknown);
     assert_eq!(morning(&|h| h[10].precipitation = Some(1.0)), Morning::Unsuitable);
 }
 

@@ -15,9 +15,6 @@ pub const ENOUGH_YEARS: usize = 5;
 pub const MOST_MORNINGS: usize = 5;
 /// A year speaks for a window when at least this share of its mornings there is known.
 const KNOWN_ENOUGH: f64 = 0.8;
-/// A morning whose light hours are fewer than this was not seen.
-const LEAST_HOURS: usize = 1;
-
 /// What a morning was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Morning {
@@ -42,33 +39,36 @@ pub fn mornings(hours: &[JudgedHour], limits: &Limits) -> BTreeMap<Date, Morning
 fn morning(hours: &[&JudgedHour], limits: &Limits) -> Option<Morning> {
     let light: Vec<(i64, Verdict)> =
         hours.iter().filter(|hour| hour.light).map(|hour| (hour.weather.universal_hour(), hour.verdict())).collect();
-    if light.len() < LEAST_HOURS {
+    let (first, last) = (hours.first()?, hours.last()?);
+    if light.is_empty() {
         return None;
     }
-    let enough =
-        |good: fn(Verdict) -> bool, gaps_count: bool| longest(&light, good, gaps_count) >= limits.morning_hours;
-    Some(if enough(|v| v == Verdict::Go, false) {
-        Morning::Suitable
-    } else if enough(|v| v != Verdict::NoGo, true) {
-        Morning::Unknown
-    } else {
-        Morning::Unsuitable
-    })
+    if longest(&light, |v| v == Verdict::Go, None) >= limits.morning_hours {
+        return Some(Morning::Suitable);
+    }
+    // Hours that were not written down may have been good: those between, those before the first where it was
+    // light already, and those after the last up to the morning's end.
+    let before = if first.light { usize::try_from(first.weather.time.hour()).unwrap_or(0) } else { 0 };
+    let after = usize::try_from(limits.morning_ends - 1 - last.weather.time.hour()).unwrap_or(0);
+    let perhaps = longest(&light, |v| v != Verdict::NoGo, Some((before, after)));
+    Some(if perhaps >= limits.morning_hours { Morning::Unknown } else { Morning::Unsuitable })
 }
 
-/// Most hours in a row that are good. Hours that are not in the list break the row, or count as good.
-fn longest(hours: &[(i64, Verdict)], good: fn(Verdict) -> bool, gaps_count: bool) -> usize {
-    let (mut best, mut run, mut last) = (0, 0, None);
+/// Most hours in a row that are good. Hours that are not in the list break the row; with `around`, hours not in the
+/// list before, between and after count as good.
+fn longest(hours: &[(i64, Verdict)], good: fn(Verdict) -> bool, around: Option<(usize, usize)>) -> usize {
+    let (before, after) = around.unwrap_or((0, 0));
+    let (mut best, mut run, mut last) = (0, before, None);
     for (hour, verdict) in hours {
         let gap = last.map_or(0, |last: i64| usize::try_from(hour - last - 1).unwrap_or(0));
         if gap > 0 {
-            run = if gaps_count { run + gap } else { 0 };
+            run = if around.is_some() { run + gap } else { 0 };
         }
         run = if good(*verdict) { run + 1 } else { 0 };
         best = best.max(run);
         last = Some(*hour);
     }
-    best
+    best.max(run + after)
 }
 
 /// Past years' mornings.
