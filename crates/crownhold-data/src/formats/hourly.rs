@@ -120,7 +120,7 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         job.note(Problem::error("I-621", "No hour with a reading was found.", "Look at the columns of the time."));
     }
     for (station, rows) in rows {
-        let place = places.get(&station).copied();
+        let place = place_of(&places, &station);
         let hours = one_each(job, rows);
         merge(job, &station, name(table, &columns, &station), place, hours);
     }
@@ -258,6 +258,12 @@ fn places(table: &Table, columns: &Columns) -> BTreeMap<String, (f64, f64)> {
     places
 }
 
+/// The place of a station; a file with a single place means that one, whatever the station is called.
+fn place_of(places: &BTreeMap<String, (f64, f64)>, station: &str) -> Option<(f64, f64)> {
+    let only = places.values().next().filter(|_| places.len() == 1);
+    places.get(station).or(only).copied()
+}
+
 fn name(table: &Table, columns: &Columns, station: &str) -> Option<String> {
     let row = (0..table.len()).find(|r| cells::text(table, columns, &STATION, *r) == Some(station))?;
     cells::text(table, columns, &NAME, row).map(str::to_owned)
@@ -266,7 +272,7 @@ fn name(table: &Table, columns: &Columns, station: &str) -> Option<String> {
 /// Standard time of the station's longitude; noted once.
 fn standard_offset(job: &mut Job<'_>, station: &str, places: &BTreeMap<String, (f64, f64)>) -> i16 {
     let known = job.draft.weather.iter().find(|w| w.station.as_str() == station).and_then(|w| w.longitude);
-    let longitude = places.get(station).map(|p| p.1).or(known);
+    let longitude = place_of(places, station).map(|p| p.1).or(known);
     let offset = longitude.map_or(0, |l| (l / 15.0).round() as i16 * 60);
     if !job.report.problems.iter().any(|p| p.code == "I-623") {
         let what = "The times do not say how far their clock is from universal time.";
