@@ -40,6 +40,14 @@ impl Wording {
     pub fn bare_density(self, density: MassesPerArea) -> String {
         number(if self.is_us() { density.as_per_acre() } else { density.as_per_hectare() })
     }
+    /// A wind speed given in m/s.
+    pub fn speed(self, metres_a_second: f64) -> String {
+        if self.is_us() {
+            format!("{:.0} mph", metres_a_second / 0.447_04)
+        } else {
+            format!("{metres_a_second:.1} m/s")
+        }
+    }
     /// A temperature in degrees C, with its unit and one decimal.
     pub fn temperature(self, celsius: f64) -> String {
         if self.is_us() { format!("{:.1} F", fahrenheit(celsius)) } else { format!("{celsius:.1} C") }

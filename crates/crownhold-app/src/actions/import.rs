@@ -72,6 +72,19 @@ pub fn date_order(word: &str) -> Result<DateOrder, Trouble> {
     }
 }
 
+/// Minutes ahead of universal time.
+///
+/// # Errors
+/// When it is no offset.
+pub fn offset(text: &str) -> Result<i16, Trouble> {
+    formats::utc_offset(text).ok_or_else(|| {
+        Trouble::one(
+            Problem::error("A-063", format!("\"{text}\" is not an offset from universal time."), "")
+                .expected("such as -04:00 for Eastern daylight time"),
+        )
+    })
+}
+
 /// Why nothing was taken over.
 enum Refused {
     Report(Box<Report>),

@@ -36,6 +36,8 @@ pub enum Command {
     Survey(Stage),
     /// This season's dates and working windows
     Timing(Timing),
+    /// Go and no-go hours of an hourly weather file, with the reason of each no
+    SprayWeather(SprayWeather),
     /// What happens if nothing is done
     Outlook(Stage),
     /// The least spraying that holds the crowns
@@ -123,7 +125,7 @@ pub struct New {
 pub struct Import {
     /// File: GeoJSON, GeoPackage, Shapefile (.shp or zipped), CSV or TOML
     pub file: PathBuf,
-    /// What its rows are: blocks, areas, no-spray, trees, plots, counts, weather, resources, strata, past-seasons
+    /// What its rows are: blocks, areas, no-spray, trees, plots, counts, weather, hourly-weather, resources, strata, past-seasons
     #[arg(long = "as", value_name = "KIND")]
     pub kind: String,
     /// Programme file to bring it into
@@ -147,6 +149,9 @@ pub struct Import {
     /// Weather station, where the file does not name it
     #[arg(long)]
     pub station: Option<String>,
+    /// Hours that the clock of an hourly file is ahead of universal time, such as -04:00, where it does not say it
+    #[arg(long, allow_hyphen_values = true)]
+    pub offset: Option<String>,
     /// Print the report as JSON
     #[arg(long)]
     pub json: bool,
@@ -255,6 +260,41 @@ pub struct Timing {
     /// What and on which day
     #[command(flatten)]
     pub stage: Stage,
+}
+
+/// `spray-weather`
+#[derive(ClapArgs, Debug)]
+pub struct SprayWeather {
+    /// Hourly weather, measured or forecast (CSV)
+    pub hours: PathBuf,
+    /// Latitude, degrees north
+    #[arg(long, allow_negative_numbers = true, value_parser = latitude)]
+    pub lat: f64,
+    /// Longitude, degrees east; negative in America
+    #[arg(long, allow_negative_numbers = true, value_parser = longitude)]
+    pub lon: f64,
+    /// Hours that the file's clock is ahead of universal time, such as -04:00, where it does not say it
+    /// [default: standard time of the longitude]
+    #[arg(long, allow_hyphen_values = true)]
+    pub offset: Option<String>,
+    /// From aircraft (air) or from the ground (ground)
+    #[arg(long, default_value = "air")]
+    pub from: String,
+    /// Take limits from this programme instead of the defaults
+    #[arg(long, value_name = "FILE")]
+    pub programme: Option<PathBuf>,
+    /// Field=column, where a header is not understood
+    #[arg(long, value_name = "F=COL")]
+    pub map: Vec<String>,
+    /// Field=unit, where a header does not say it
+    #[arg(long, value_name = "F=UNIT")]
+    pub unit: Vec<String>,
+    /// Order of day and month where a column does not show it: month-first or day-first
+    #[arg(long, value_name = "ORDER")]
+    pub dates: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `plan`
@@ -482,4 +522,17 @@ pub struct Species {
 /// A day of the calendar as people are asked to write it.
 fn date(text: &str) -> Result<Date, String> {
     text.trim().parse().map_err(|_| "write the day as year-month-day, such as 2027-05-14".to_owned())
+}
+
+fn latitude(text: &str) -> Result<f64, String> {
+    degrees(text, 90.0)
+}
+
+fn longitude(text: &str) -> Result<f64, String> {
+    degrees(text, 180.0)
+}
+
+fn degrees(text: &str, most: f64) -> Result<f64, String> {
+    let value = text.trim().parse::<f64>().ok().filter(|v| v.abs() <= most);
+    value.ok_or_else(|| format!("write degrees from -{most} to {most}, such as 42.28"))
 }

@@ -24,6 +24,7 @@ pub(super) fn run(a: &args::Import) -> Result<ExitCode, Trouble> {
         layer: a.layer.clone(),
         date_order: a.dates.as_deref().map(import::date_order).transpose()?,
         station: a.station.clone(),
+        offset: a.offset.as_deref().map(import::offset).transpose()?,
     };
     let input = import::input(&a.file)?;
     let report = import::import(&a.into, kind, &input, &wishes, &author(a.author.as_deref()), &clock::now())?;

@@ -20,6 +20,7 @@ mod plan;
 mod plan_difference;
 mod serve;
 mod species;
+mod spray_weather;
 mod survey;
 mod table;
 mod timing;
@@ -62,6 +63,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::DegreeDays(a) => degree_days::run(&a),
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
+        Command::SprayWeather(a) => spray_weather::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Papers(a) => papers::run(&a),

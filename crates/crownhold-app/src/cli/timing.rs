@@ -2,7 +2,9 @@
 
 use std::process::ExitCode;
 
+use crownhold::timing::spray::{Spraying, WindowMornings};
 use crownhold::timing::{Timing, date_quantile};
+use crownhold_print::wording::chance;
 use jiff::civil::Date;
 
 use super::survey::setting;
@@ -14,12 +16,25 @@ use crate::{actions, wire};
 pub(super) fn run(a: &args::Timing) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.stage.programme)?;
     let timing = actions::chain::dates(&records, &setting(&a.stage))?;
+    let spray = actions::spray::spray_weather(&records, Some(&timing), Spraying::Air)?;
+    let mornings = spray.as_ref().and_then(|spray| spray.window.as_ref());
     if a.stage.json {
-        say_json(&wire::TimingJson::from(&timing));
+        say_json(&wire::TimingJson::from(&timing).with_mornings(mornings));
     } else {
-        say(&text(&timing));
+        say(&(text(&timing) + &mornings.map(mornings_text).unwrap_or_default()));
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn mornings_text(m: &WindowMornings) -> String {
+    let chances: Vec<String> = m.chance.iter().enumerate().map(|(i, p)| format!("{}: {}", i + 1, chance(*p))).collect();
+    let mut out = format!(
+        "Mornings fit to fly in the aerial window, chance of at least so many: {} ({} past years of hours).\n",
+        chances.join(", "),
+        m.years.len()
+    );
+    m.notes.iter().for_each(|p| out += &format!("{p}\n"));
+    out
 }
 
 fn text(timing: &Timing) -> String {

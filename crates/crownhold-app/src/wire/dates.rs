@@ -1,11 +1,12 @@
 //! `timing --json` and `degree-days --json`.
 
 use crownhold::timing::degree_days::HeatDay;
+use crownhold::timing::spray::WindowMornings;
 use crownhold::timing::{Timing, date_quantile};
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::{ProblemJson, problems, round};
+use super::{ProblemJson, WindowMorningsJson, problems, round};
 
 /// Dates of one season.
 #[derive(Serialize, Debug)]
@@ -17,6 +18,8 @@ pub struct TimingJson {
     members: usize,
     events: Vec<EventJson>,
     windows: Vec<WindowJson>,
+    /// Chance of suitable mornings in the aerial window; none without hourly weather.
+    spray_mornings: Option<WindowMorningsJson>,
     notes: Vec<ProblemJson>,
 }
 
@@ -80,8 +83,16 @@ impl From<&Timing> for TimingJson {
                     rule: w.rule.clone(),
                 })
                 .collect(),
+            spray_mornings: None,
             notes: problems(&t.notes),
         }
+    }
+}
+
+impl TimingJson {
+    /// With the mornings of the aerial window.
+    pub fn with_mornings(self, mornings: Option<&WindowMornings>) -> Self {
+        Self { spray_mornings: mornings.map(WindowMorningsJson::from), ..self }
     }
 }
 

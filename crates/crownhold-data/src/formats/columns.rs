@@ -21,6 +21,8 @@ pub(super) enum Measure {
     Temperature,
     /// Rain.
     Rain,
+    /// Wind.
+    Speed,
     /// Egg masses per ground area.
     Density,
 }
@@ -58,6 +60,12 @@ impl Measure {
                 ("mm", &["mm", "millimetres", "millimeters"]),
                 ("in", &["in", "inch", "inches"]),
                 ("tenths of mm", &["tenthsofmm", "tenthsmm", "01mm"]),
+            ],
+            Self::Speed => &[
+                ("m/s", &["ms", "mps", "metrespersecond", "meterspersecond", "msec"]),
+                ("mph", &["mph", "mih", "milesperhour"]),
+                ("km/h", &["kmh", "kph", "kmph", "kilometresperhour", "kilometersperhour"]),
+                ("knots", &["knots", "knot", "kn", "kt", "kts"]),
             ],
             Self::Density => &[
                 ("per acre", &["peracre", "perac", "emacre", "ac", "acre", "acres"]),
@@ -202,6 +210,11 @@ impl Columns {
     /// The column of a field.
     pub fn get(&self, field: &str) -> Option<&Column> {
         self.found.iter().find(|(n, _)| *n == field).map(|(_, c)| c)
+    }
+
+    /// These fields alone.
+    pub fn only(&self, fields: &[&str]) -> Self {
+        Self { found: self.found.iter().filter(|(name, _)| fields.contains(name)).cloned().collect() }
     }
 
     /// The column of a field that must be there; its absence is noted with what was seen.

@@ -10,11 +10,11 @@
 //! | [`crs`] | which coordinate system is meant, and how do its coordinates become the programme's? |
 //! | [`table`] | rows, cells and shapes, whatever file they came from |
 //! | `text`, `delimited`, `geojson`, `shapefile`, `geopackage`, `archive` | bytes to a table |
-//! | `columns`, `cells`, `words`, `dates` | which column is meant, in which unit; cells to values |
+//! | `columns`, `cells`, `words`, `dates`, `hours` | which column is meant, in which unit; cells to values |
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
-//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `resources`, `past` | rows to records |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past` | rows to records |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
 //! Absent on purpose: opening files (the caller does), fetching anything, and guessing units.
@@ -35,6 +35,8 @@ mod dates;
 mod delimited;
 mod geojson;
 mod geopackage;
+mod hourly;
+mod hours;
 mod job;
 mod keep;
 mod kinds;
@@ -59,6 +61,7 @@ mod words;
 
 pub use columns::Heading;
 pub use dates::DateOrder;
+pub use hours::utc_offset;
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
 pub use plots::AREAS as PLOT_AREAS;
@@ -108,6 +111,8 @@ pub struct Wishes {
     pub date_order: Option<DateOrder>,
     /// Name of the station, for weather files that do not name it.
     pub station: Option<String>,
+    /// Minutes that the clock of an hourly file is ahead of universal time, where the file does not say it.
+    pub offset: Option<i16>,
 }
 
 /// Takes one input into the records. With any error in the report the records are unchanged.
@@ -130,6 +135,7 @@ pub fn headings(kind: Kind) -> Vec<Heading> {
         Kind::Plots => plots::FIELDS,
         Kind::Counts => counts::FIELDS,
         Kind::Weather => weather::FIELDS,
+        Kind::Hourly => hourly::FIELDS,
         Kind::Strata => strata::FIELDS,
         Kind::Past => past::FIELDS,
         Kind::Resources => &[],
@@ -146,6 +152,7 @@ fn take(job: &mut job::Job<'_>, table: &table::Table) {
         Kind::Plots => plots::take(job, table),
         Kind::Counts => counts::take(job, table),
         Kind::Weather => weather::take(job, table),
+        Kind::Hourly => hourly::take(job, table),
         Kind::Strata => strata::take(job, table),
         Kind::Past => past::take(job, table),
         Kind::Resources => {}

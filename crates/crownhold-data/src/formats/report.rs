@@ -21,6 +21,8 @@ pub enum Kind {
     Counts,
     /// Daily weather of one or more stations.
     Weather,
+    /// Hourly weather: measured or forecast.
+    Hourly,
     /// Money, hours, limits and parameter values (TOML).
     Resources,
     /// Survey strata.
@@ -39,6 +41,7 @@ impl Kind {
         Self::Plots,
         Self::Counts,
         Self::Weather,
+        Self::Hourly,
         Self::Resources,
         Self::Strata,
         Self::Past,
@@ -54,6 +57,7 @@ impl Kind {
             Self::Plots => "plots",
             Self::Counts => "counts",
             Self::Weather => "weather",
+            Self::Hourly => "hourly-weather",
             Self::Resources => "resources",
             Self::Strata => "strata",
             Self::Past => "past-seasons",

@@ -6,6 +6,7 @@ mod formats;
 mod formats_again;
 mod formats_bad;
 mod formats_geo;
+mod formats_hourly;
 mod formats_kinds;
 mod formats_layers;
 mod formats_lon_lat;

@@ -1,11 +1,12 @@
 //! Pellwood: an invented city, made from one seed. Nothing in it is taken from a real place.
 //!
 //! It stands where no city is (its coordinates lie in the open water of a great lake), has about 180 blocks,
-//! 12,000 public trees, 240 plots and 30 years of weather, and exists so that every command can be tried and
+//! 12,000 public trees, 240 plots 30 years of weather and ten springs of hours, and exists so that every command can be tried and
 //! every test has a town to run on. The truth behind its counts is known: [`truth`].
 
 mod blocks;
 mod counts;
+mod hours;
 mod land;
 mod trees;
 mod weather;
@@ -29,6 +30,7 @@ pub fn pellwood(seed: u64, season: i16) -> Records {
     records.trees = trees::trees(seed, &records.blocks, &records.species);
     (records.plots, records.visits) = counts::survey(seed, season, &records.blocks);
     records.weather = vec![weather::station(seed, season)];
+    records.hourly = vec![hours::springs(seed, season, &records.weather[0])];
     records.resources = land::resources();
     records.people = land::people();
     records.past = counts::past_seasons(seed, season, &records.blocks);
@@ -46,6 +48,7 @@ mod tests {
         assert!((11_500..=12_500).contains(&city.trees.len()), "{} trees", city.trees.len());
         assert!((230..=250).contains(&city.plots.len()), "{} plots", city.plots.len());
         assert!(city.weather[0].days.len() > 29 * 365);
+        assert_eq!(city.hourly[0].hours.len(), 10 * 91 * 24);
         assert!(city.no_spray.len() > 15);
         assert!(city.past.iter().any(|p| p.sprayed.is_some()));
     }

@@ -5,21 +5,27 @@
 //! figures need, and keeps totals of different ways apart. [`weather`] looks a series over first and says
 //! what it put right. Development is solved on heat axes (`axis`): egg heat above 3 C for hatch, larval heat
 //! above 8 C for the stages, leaf heat above 50 F for oaks; the calendar comes in only at the ends.
+//! [`spray`] judges hours and mornings for spraying, [`cold`] what winter left of exposed eggs, [`disease`]
+//! whether the weather suits the fungus.
 //! `docs/models/timing.md` has the model with its sources and limits.
 //!
-//! Deliberately absent: blocks (one station stands for the city), field samples, spray weather, cold kill.
+//! Deliberately absent: blocks (one station stands for the city), field samples.
 
 mod axis;
 mod biology;
+pub mod cold;
 mod course;
 mod defaults;
 pub mod degree_days;
+pub mod disease;
 mod ensemble;
 mod hatch;
 mod heat;
 mod leaf;
+pub mod spray;
 mod stages;
 pub mod weather;
+mod weather_defaults;
 mod windows;
 
 use jiff::civil::Date;
@@ -27,6 +33,7 @@ use jiff::civil::Date;
 pub(crate) use defaults::DEFAULTS;
 pub use ensemble::forecast;
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
+pub(crate) use weather_defaults::DEFAULTS as WEATHER_DEFAULTS;
 
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};

@@ -4,6 +4,7 @@
 
 pub mod chance;
 pub mod draws;
+pub mod hourly;
 pub mod id;
 pub mod parameters;
 pub mod problem;
@@ -12,6 +13,7 @@ pub mod records;
 pub mod species;
 
 pub use draws::Draws;
+pub use hourly::{HourWeather, HourlySeries};
 pub use id::{BlockId, NoSprayId, PlotId, StationId, StratumId, TreeId, VisitId};
 pub use parameters::{Known, Parameter, Parameters, Value};
 pub use problem::{Place, Problem, Severity};

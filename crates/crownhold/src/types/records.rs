@@ -528,6 +528,8 @@ pub struct Records {
     pub visits: Vec<Visit>,
     /// Weather stations; the first one with usable days is used.
     pub weather: Vec<WeatherSeries>,
+    /// Hourly weather by station; the first with readings is used.
+    pub hourly: Vec<super::HourlySeries>,
     /// No-spray areas in id order.
     pub no_spray: Vec<NoSprayArea>,
     /// What can be spent.
@@ -555,6 +557,7 @@ impl Records {
             plots: Vec::new(),
             visits: Vec::new(),
             weather: Vec::new(),
+            hourly: Vec::new(),
             no_spray: Vec::new(),
             resources: Resources::default(),
             decisions: Vec::new(),

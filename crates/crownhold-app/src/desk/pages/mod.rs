@@ -10,6 +10,7 @@ mod picture;
 mod plan;
 mod programme;
 mod solving;
+mod spray_weather;
 mod survey;
 mod timing;
 mod week;
@@ -43,6 +44,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
         .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/timing", get(timing::show))
+        .route("/timing/spray-weather", get(spray_weather::show))
         .route("/outlook", get(outlook::show))
         .route("/evidence", get(evidence::show))
         .route("/plan", get(plan::show))

@@ -4,6 +4,7 @@
 //! [`decode`] gives the records out only when nothing was noted. Lengths, areas, densities and
 //! temperatures are stored in SI and degrees C, so that a value goes through a file unchanged to the last bit.
 
+mod hourly;
 mod land;
 mod means;
 mod people;
@@ -35,6 +36,7 @@ pub(super) const TABLES: &[&Table] = &[
     &survey::COUNTS,
     &weather::STATIONS,
     &weather::DAYS,
+    &hourly::HOURS,
     &means::HOURS,
     &means::RESOURCES,
     &season::DECISIONS,
@@ -57,6 +59,7 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     records.plots.iter().for_each(|p| survey::write_plot(p, srs, &mut rows));
     records.visits.iter().for_each(|v| survey::write_visit(v, &mut rows));
     weather::write(&records.weather, &mut rows);
+    records.hourly.iter().for_each(|h| hourly::write(h, &mut rows));
     season::write_decisions(&records.decisions, &mut rows);
     records.past.iter().for_each(|p| season::write_past(p, &mut rows));
     rules::write_parameters(&records.parameters, &mut rows);
@@ -81,6 +84,7 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.plots = all(rows, &survey::PLOTS, note, survey::read_plot);
     records.visits = survey::read_visits(rows, note);
     records.weather = weather::read(rows, note);
+    records.hourly = hourly::read(rows, note);
     records.decisions = season::read_decisions(rows, note);
     records.past = all(rows, &season::PAST, note, season::read_past);
     records.parameters = rules::read_parameters(rows, note);
@@ -117,6 +121,10 @@ fn references(records: &Records, problems: &mut Vec<Problem>) {
     }
     for visit in records.visits.iter().filter(|v| !plots.contains(&v.plot)) {
         problems.push(dangling(&survey::VISITS, "plot", visit.id.as_str(), visit.plot.as_str(), "plot"));
+    }
+    for hours in records.hourly.iter().filter(|h| records.weather.iter().all(|w| w.station != h.station)) {
+        let station = hours.station.as_str();
+        problems.push(dangling(&hourly::HOURS, "station", station, station, "weather station"));
     }
     for decision in records.decisions.iter().filter(|d| !blocks.contains(&d.block)) {
         problems.push(dangling(&season::DECISIONS, "block", decision.block.as_str(), decision.block.as_str(), "block"));

@@ -39,6 +39,7 @@ const LISTED: &[Listed] = &[
     list("counts", "Counts", "Egg masses counted at a visit, by substrate"),
     list("weather_station", "Weather stations", "Stations; the first with usable days is used"),
     list("weather_day", "Daily weather", "Degrees C and millimetres"),
+    list("weather_hours", "Hourly weather", "A row a day, 24 readings from midnight on to a cell; - where not known"),
     list("hours_supply", "Hours", "Hours that crews and volunteers can work"),
     list("resources", "Resources", "Money and the most area that may be sprayed; one row"),
     list("decisions", "Fixed decisions", "What the manager decided about a block"),

@@ -80,6 +80,7 @@ fn rows(table: &str, n: usize) -> String {
         "strata" => ("stratum", "strata"),
         "weather_station" => ("weather station", "weather stations"),
         "weather_day" => ("day of weather", "days of weather"),
+        "weather_hours" => ("day of hours", "days of hours"),
         "hours_supply" => ("entry of hours", "entries of hours"),
         "resources" => ("entry of money and limits", "entries of money and limits"),
         "decisions" => ("decision", "decisions"),

@@ -49,6 +49,7 @@ fn there(kind: Kind, h: &Holdings, visit: &Visit) -> String {
         Kind::Plots => (h.plots, "plot", "plots"),
         Kind::Counts => (h.visits, "visit", "visits"),
         Kind::Weather => (h.days, "day", "days"),
+        Kind::Hourly => (records.hourly.iter().map(|s| s.hours.len()).sum(), "hour", "hours"),
         Kind::Resources => (records.resources.hours.len(), "entry of hours", "entries of hours"),
         Kind::Strata => (records.strata.len(), "stratum", "strata"),
         Kind::Past => (h.past_seasons, "season", "seasons"),
@@ -223,6 +224,7 @@ fn wishes(typed: &Typed, parts: &[Part]) -> (Wishes, Wrong) {
         layer: given(&typed.layer),
         station: given(&typed.station),
         date_order,
+        offset: None,
     };
     (wishes, wrong)
 }

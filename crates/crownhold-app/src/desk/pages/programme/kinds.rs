@@ -32,6 +32,7 @@ pub fn words(kind: Kind) -> &'static KindWords {
         Kind::Plots => &PLOTS,
         Kind::Counts => &COUNTS,
         Kind::Weather => &WEATHER,
+        Kind::Hourly => &HOURLY,
         Kind::Resources => &RESOURCES,
         Kind::Strata => &STRATA,
         Kind::Past => &PAST,
@@ -39,12 +40,13 @@ pub fn words(kind: Kind) -> &'static KindWords {
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 10] = [
+pub const ORDER: [Kind; 11] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
     Kind::Counts,
     Kind::Weather,
+    Kind::Hourly,
     Kind::NoSpray,
     Kind::Resources,
     Kind::Past,
@@ -219,6 +221,34 @@ const WEATHER: KindWords = KindWords {
     example: "station,date,tmin_F,tmax_F,precip_in\n\
               Airfield,2026-03-01,24,41,0.00\n\
               Airfield,2026-03-02,28,44,0.12\n",
+};
+
+const HOURLY: KindWords = KindWords {
+    kind: Kind::Hourly,
+    title: "Hourly weather",
+    about: "Hours that spraying is judged by: past springs for the chance of suitable mornings, and the forecast of a weather service for the days ahead.",
+    file: TABLE,
+    on_map: false,
+    fields: &[
+        (
+            "time",
+            true,
+            "day and hour, in one column or in several; with the offset from universal time if the file has it",
+        ),
+        ("wind", true, "mean wind, with its unit in the header: mph, m/s, km/h or knots"),
+        ("temperature", false, "air temperature, with its unit in the header"),
+        ("humidity", false, "relative humidity, percent"),
+        ("precipitation", false, "rain of the hour, with its unit in the header"),
+        ("rain-chance", false, "forecast chance of rain, percent"),
+        ("gust", false, "gusts, with their unit"),
+        ("direction", false, "where the wind comes from, degrees"),
+        ("forecast", false, "yes for hours that are forecast"),
+        ("station", false, "station, where there are several"),
+    ],
+    example_name: "hours.csv",
+    example: "time,temperature F,relative humidity,wind speed mph,wind gust mph,precipitation in,forecast\n\
+              2027-05-10 06:00-05:00,52,78,5,,0.00,yes\n\
+              2027-05-10 07:00-05:00,55,71,6,,0.00,yes\n",
 };
 
 const RESOURCES: KindWords = KindWords {
