@@ -4,7 +4,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use crownhold::Setting;
-use crownhold::timing::forecast;
+use crownhold::timing::{Field, forecast};
 use crownhold::types::{DayWeather, Parameters, StationId, WeatherSeries};
 use jiff::civil::{Date, date};
 
@@ -36,7 +36,9 @@ fn forecasts(c: &mut Criterion) {
     for draws in [1, 180, 500] {
         let setting = Setting { today: date(2026, 4, 1), seed: 1, draws };
         c.bench_function(&format!("forecast of {draws} members"), |b| {
-            b.iter(|| forecast(&weather, &parameters, 2026, &setting).map(|timing| timing.stages.len()));
+            b.iter(|| {
+                forecast(&weather, Field::default(), &parameters, 2026, &setting).map(|timing| timing.stages.len())
+            });
         });
     }
 }

@@ -1,11 +1,11 @@
 //! `timing --json` and `degree-days --json`.
 
 use crownhold::timing::degree_days::HeatDay;
-use crownhold::timing::{Timing, date_quantile};
+use crownhold::timing::{BlockDates, Timing, date_quantile};
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::{ProblemJson, problems, round};
+use super::{EndsJson, LearnedJson, ProblemJson, problems, round};
 
 /// Dates of one season.
 #[derive(Serialize, Debug)]
@@ -17,6 +17,10 @@ pub struct TimingJson {
     members: usize,
     events: Vec<EventJson>,
     windows: Vec<WindowJson>,
+    /// Only where field samples were taken in.
+    learned: Option<LearnedJson>,
+    /// Only where there are blocks.
+    city: Option<EndsJson>,
     notes: Vec<ProblemJson>,
 }
 
@@ -45,8 +49,9 @@ struct WindowJson {
     rule: String,
 }
 
-impl From<&Timing> for TimingJson {
-    fn from(t: &Timing) -> Self {
+impl TimingJson {
+    /// The dates, with those of blocks where there are some.
+    pub fn new(t: &Timing, blocks: Option<&BlockDates>) -> Self {
         let none = |dates: &[Option<Date>]| dates.iter().filter(|d| d.is_none()).count();
         Self {
             season: t.season,
@@ -80,6 +85,8 @@ impl From<&Timing> for TimingJson {
                     rule: w.rule.clone(),
                 })
                 .collect(),
+            learned: t.learned.as_ref().map(LearnedJson::from),
+            city: blocks.filter(|b| !b.at.is_empty()).map(EndsJson::from),
             notes: problems(&t.notes),
         }
     }

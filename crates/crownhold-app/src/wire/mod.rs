@@ -4,11 +4,13 @@
 
 mod dates;
 mod density;
+mod learned;
 mod outlook;
 pub mod plan;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
+pub use learned::{EndsJson, LearnedJson};
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 

@@ -27,6 +27,8 @@ pub enum Kind {
     Strata,
     /// Past seasons by block.
     Past,
+    /// Hatch, instars and leaves seen in spring.
+    Samples,
 }
 
 impl Kind {
@@ -42,6 +44,7 @@ impl Kind {
         Self::Resources,
         Self::Strata,
         Self::Past,
+        Self::Samples,
     ];
 
     /// The word on the command line.
@@ -57,6 +60,7 @@ impl Kind {
             Self::Resources => "resources",
             Self::Strata => "strata",
             Self::Past => "past-seasons",
+            Self::Samples => "samples",
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
-use crownhold::timing::{HeatAxis, Timing, Window, WindowKind, forecast};
+use crownhold::timing::{Field, HeatAxis, Timing, Window, WindowKind, forecast};
 use crownhold::types::{Area, BlockId, MassesPerArea, Parameters, PastSeason, Share, UnitSystem};
 use crownhold_print::charts::{
     CompareBar, Deadline, DensityRow, LedgerYear, WindowBars, YearRing, bars_compare, density_dots, heat_fan, ledger,
@@ -22,7 +22,7 @@ const TODAY: Date = date(2026, 11, 20);
 /// Pellwood's season, computed once.
 static TIMING: LazyLock<Timing> = LazyLock::new(|| {
     let setting = Setting { today: TODAY, seed: 1, draws: 60 };
-    forecast(&pellwood(1, 2027).weather, &Parameters::defaults(), 2027, &setting).unwrap()
+    forecast(&pellwood(1, 2027).weather, Field::default(), &Parameters::defaults(), 2027, &setting).unwrap()
 });
 
 fn screen(id: &str, size: Size) -> Sheet<'_> {

@@ -7,8 +7,12 @@
 //! above 8 C for the stages, leaf heat above 50 F for oaks; the calendar comes in only at the ends.
 //! `docs/models/timing.md` has the model with its sources and limits.
 //!
-//! Deliberately absent: blocks (one station stands for the city), field samples, spray weather, cold kill.
+//! Field samples bend the ensemble ([`Learned`]): prior and posterior stay side by side, and a sample that does not
+//! fit the others is named. Blocks differ from the station by height and built-up share ([`forecast_blocks`]).
+//!
+//! Deliberately absent: spray weather, cold kill.
 
+mod ahead;
 mod axis;
 mod biology;
 mod course;
@@ -18,15 +22,20 @@ mod ensemble;
 mod hatch;
 mod heat;
 mod leaf;
+mod learning;
+mod offsets;
 mod stages;
 pub mod weather;
 mod windows;
+mod years;
 
 use jiff::civil::Date;
 
 pub(crate) use defaults::DEFAULTS;
-pub use ensemble::forecast;
+pub use ensemble::{Field, forecast};
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
+pub use learning::{Flag, Learned, MARKED, Moved, SampleVerdict};
+pub use offsets::{BlockDates, OffsetDates, Offsets, forecast_blocks};
 
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};
@@ -136,6 +145,9 @@ pub struct Timing {
     pub stages: Vec<StageDay>,
     /// Heat day by day, one fan an axis, in the order of [`HeatAxis`].
     pub heat: Vec<HeatFan>,
+    /// What field samples have changed, if there are any up to the day of the forecast. The dates above then
+    /// stand with the samples taken in.
+    pub learned: Option<Learned>,
     /// What should be known about the weather behind it (gaps filled, too few years ...).
     pub notes: Vec<Problem>,
 }

@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 3;
+pub(super) const CURRENT: i64 = 4;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -20,7 +20,8 @@ struct Step {
 const STEPS: &[Step] = &[
     Step { version: 1, what: "the tables of a programme", run: to_1 },
     Step { version: 2, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
-    Step { version: CURRENT, what: "people", run: to_3 },
+    Step { version: 3, what: "people", run: to_3 },
+    Step { version: CURRENT, what: "field samples", run: to_4 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -43,6 +44,22 @@ fn to_3(connection: &Connection) -> rusqlite::Result<()> {
     )?;
     // A new file gets its container after all steps.
     container::list_later(connection, "people")
+}
+
+fn to_4(connection: &Connection) -> rusqlite::Result<()> {
+    field_samples(connection)
+}
+
+fn field_samples(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE field_samples (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT UNIQUE, day DATE, block TEXT, place TEXT, observer TEXT, kind TEXT,
+           l1 INTEGER, l2 INTEGER, l3 INTEGER, l4 INTEGER, l5 INTEGER, l6 INTEGER, pupa INTEGER,
+           leaf_host TEXT, leaf_size DOUBLE, note TEXT
+         );",
+    )?;
+    container::list_later(connection, "field_samples")
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.
