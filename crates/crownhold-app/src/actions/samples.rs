@@ -20,7 +20,7 @@ pub fn add(path: &Path, sample: &FieldSample, by: By<'_>) -> Result<Done, Troubl
         let mut wrong = problems(records, &sample);
         if records.samples.iter().any(|s| s.id == sample.id) {
             let what = format!("There is a sample \"{}\" already.", sample.id);
-            wrong.push(Problem::error("A-141", what, "Give it another number, or leave it blank.").column("id"));
+            wrong.push(Problem::error("A-161", what, "Give it another number, or leave it blank.").column("id"));
         }
         refuse(wrong)?;
         let done = Done::new(format!("field sample {} added: {}", sample.id, words(&sample)), sample.id.as_str());
@@ -78,7 +78,7 @@ fn put(records: &mut Records, sample: FieldSample) {
 fn place(records: &Records, id: &SampleId) -> Result<usize, Trouble> {
     records.samples.iter().position(|s| &s.id == id).ok_or_else(|| {
         let what = format!("There is no field sample \"{id}\".");
-        Trouble::one(Problem::error("A-140", what, "Use an id of the list."))
+        Trouble::one(Problem::error("A-160", what, "Use an id of the list."))
     })
 }
 
@@ -93,13 +93,13 @@ fn problems(records: &Records, sample: &FieldSample) -> Vec<Problem> {
     if let Some(block) = sample.block.as_ref().filter(|id| records.block_index(id).is_none()) {
         let what = format!("There is no block \"{block}\".");
         wrong.push(
-            Problem::error("A-142", what, "Use the id of a block of this programme, or leave it blank.")
+            Problem::error("A-162", what, "Use the id of a block of this programme, or leave it blank.")
                 .column("block"),
         );
     }
     if matches!(sample.seen, Seen::Instars(counts) if counts.total() == 0) {
         wrong
-            .push(Problem::error("A-143", "Nothing is counted.", "Count at least one larva or pupa.").column("counts"));
+            .push(Problem::error("A-163", "Nothing is counted.", "Count at least one larva or pupa.").column("counts"));
     }
     wrong
 }

@@ -24,7 +24,7 @@ pub(super) fn run(a: &args::Sample) -> Result<ExitCode, Trouble> {
 }
 
 fn sample(a: &args::Sample, kind: &str, id: &str) -> Result<FieldSample, Trouble> {
-    let wrong = |what: String, expected: &str| Trouble::one(Problem::error("A-144", what, "").expected(expected));
+    let wrong = |what: String, expected: &str| Trouble::one(Problem::error("A-164", what, "").expected(expected));
     let kind = SampleKind::from_word(kind).ok_or_else(|| {
         let all = SampleKind::ALL.iter().map(|k| k.word()).collect::<Vec<_>>().join(", ");
         wrong(format!("\"{kind}\" is not a kind of sample."), &all)

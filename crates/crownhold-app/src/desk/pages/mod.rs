@@ -12,6 +12,7 @@ mod programme;
 mod solving;
 mod survey;
 mod timing;
+mod timing_samples;
 mod week;
 mod why;
 
@@ -41,6 +42,9 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
         .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/timing", get(timing::show))
+        .route("/timing/samples", post(timing_samples::add))
+        .route("/timing/samples/{id}", post(timing_samples::correct))
+        .route("/timing/samples/{id}/remove", post(timing_samples::remove))
         .route("/outlook", get(outlook::show))
         .route("/evidence", get(evidence::show))
         .route("/plan", get(plan::show))

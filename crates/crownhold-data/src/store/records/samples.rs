@@ -40,19 +40,28 @@ pub(super) fn write_sample(sample: &FieldSample, rows: &mut Snapshot) {
         Seen::Leaf { host, size } => Some((host, size)),
         _ => None,
     };
-    let mut cells = vec![
-        ("id", sample.id.as_str().into()),
-        ("day", sample.date.into()),
-        ("block", sample.block.as_ref().map(BlockId::as_str).into()),
-        ("place", (&sample.place).into()),
-        ("observer", (&sample.observer).into()),
-        ("kind", sample.seen.kind().word().into()),
-        ("leaf_host", leaf.map(|(host, _)| host.word()).into()),
-        ("leaf_size", leaf.map(|(_, size)| size.value()).into()),
-        ("note", (&sample.note).into()),
-    ];
-    cells.extend(COUNTS.into_iter().zip(counts).map(|(column, n)| (column, n.into())));
-    rows.add(&SAMPLES, cells);
+    let [l1, l2, l3, l4, l5, l6, pupa] = counts.map(Into::into);
+    rows.add(
+        &SAMPLES,
+        [
+            ("id", sample.id.as_str().into()),
+            ("day", sample.date.into()),
+            ("block", sample.block.as_ref().map(BlockId::as_str).into()),
+            ("place", (&sample.place).into()),
+            ("observer", (&sample.observer).into()),
+            ("kind", sample.seen.kind().word().into()),
+            ("l1", l1),
+            ("l2", l2),
+            ("l3", l3),
+            ("l4", l4),
+            ("l5", l5),
+            ("l6", l6),
+            ("pupa", pupa),
+            ("leaf_host", leaf.map(|(host, _)| host.word()).into()),
+            ("leaf_size", leaf.map(|(_, size)| size.value()).into()),
+            ("note", (&sample.note).into()),
+        ],
+    );
 }
 
 pub(super) fn read_sample(r: &mut Reader) -> FieldSample {

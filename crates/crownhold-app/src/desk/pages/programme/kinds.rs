@@ -40,7 +40,7 @@ pub fn words(kind: Kind) -> &'static KindWords {
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 10] = [
+pub const ORDER: [Kind; 11] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
