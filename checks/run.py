@@ -20,6 +20,7 @@ MODULES = [
     "pdf",
     "plan_by_others",
     "monotone",
+    "city_dates",
     "real_input",
     "licences",
 ]

@@ -9,7 +9,7 @@ use crownhold::Setting;
 use crownhold::outlook::by_land_use;
 use crownhold::pellwood::pellwood;
 use crownhold::survey::{Density, DensityMethod, estimate};
-use crownhold::timing::{HeatAxis, Timing, Window, forecast};
+use crownhold::timing::{Field, HeatAxis, Timing, Window, forecast};
 use crownhold::types::{Block, DayWeather, MassesPerArea, Parameters, Problem, Records, UnitSystem, WeatherSeries};
 use crownhold_print::charts::{
     CompareBar, Deadline, DensityRow, WindowBars, YearRing, bars_compare, density_dots, heat_fan, ledger,
@@ -73,7 +73,7 @@ impl Year {
         let mut records = records.clone();
         records.weather.iter_mut().for_each(|series| grow(series, today));
         let setting = Setting { today, seed: 1, draws: 300 };
-        let timing = forecast(&records.weather, &Parameters::defaults(), SEASON, &setting)?;
+        let timing = forecast(&records.weather, Field::default(), &Parameters::defaults(), SEASON, &setting)?;
         Ok(Self { today, timing, density: estimate(&records, &setting)? })
     }
 }

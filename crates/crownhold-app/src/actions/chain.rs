@@ -4,7 +4,7 @@ use crownhold::Setting;
 use crownhold::outlook::{self, Outlook};
 use crownhold::survey::{self, Density};
 use crownhold::tactics::{self, Options};
-use crownhold::timing::{self, Timing};
+use crownhold::timing::{self, BlockDates, Field, Timing};
 use crownhold::types::{Problem, Records};
 
 use super::progress::{Phase, Watcher};
@@ -51,5 +51,17 @@ pub fn stages_watched(records: &Records, setting: &Setting, watcher: Watcher<'_>
 /// # Errors
 /// When there is no usable weather.
 pub fn dates(records: &Records, setting: &Setting) -> Result<Timing, Vec<Problem>> {
-    timing::forecast(&records.weather, &records.parameters, records.programme.season, setting)
+    timing::forecast(&records.weather, field(records), &records.parameters, records.programme.season, setting)
+}
+
+/// The dates of each block, for the early and late ends of the city.
+///
+/// # Errors
+/// When there is no usable weather.
+pub fn block_dates(records: &Records, setting: &Setting) -> Result<BlockDates, Vec<Problem>> {
+    timing::forecast_blocks(&records.weather, field(records), &records.parameters, records.programme.season, setting)
+}
+
+fn field(records: &Records) -> Field<'_> {
+    Field { samples: &records.samples, blocks: &records.blocks }
 }

@@ -62,6 +62,8 @@ pub enum Command {
     Explain(Explain),
     /// Who does what in the programme
     People(People),
+    /// Field samples of spring: list, add, correct, remove
+    Sample(Sample),
     /// Write a whole copy of the programme
     Backup(Backup),
 }
@@ -489,6 +491,49 @@ pub struct People {
     #[arg(long)]
     pub json: bool,
     /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `sample`
+#[derive(ClapArgs, Debug)]
+pub struct Sample {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Add a sample of this kind: first hatch, no hatch yet, instars, leaf
+    #[arg(long)]
+    pub kind: Option<String>,
+    /// Day of the look
+    #[arg(long, value_name = "DATE", value_parser = date, requires = "kind")]
+    pub on: Option<Date>,
+    /// Block
+    #[arg(long, requires = "kind")]
+    pub block: Option<String>,
+    /// Where, in words
+    #[arg(long, default_value = "", hide_default_value = true, requires = "kind")]
+    pub place: String,
+    /// Larvae by instar, then pupae: L1,L2,L3,L4,L5,L6,pupae; what is left out at the end is 0
+    #[arg(long, value_delimiter = ',', requires = "kind")]
+    pub counts: Vec<String>,
+    /// Which oak's leaves: red oak, white oak
+    #[arg(long, requires = "kind")]
+    pub oak: Option<String>,
+    /// Leaf size in percent of the final size
+    #[arg(long, value_name = "PERCENT", requires = "kind")]
+    pub leaf: Option<f64>,
+    /// Free text
+    #[arg(long, default_value = "", hide_default_value = true, requires = "kind")]
+    pub note: String,
+    /// Put the values in the place of this sample instead of adding one
+    #[arg(long, value_name = "ID", requires = "kind")]
+    pub correct: Option<String>,
+    /// Remove this sample
+    #[arg(long, value_name = "ID", conflicts_with = "kind")]
+    pub remove: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Who looked and makes the change, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
 }

@@ -18,6 +18,7 @@ mod parameters;
 mod people;
 mod plan;
 mod plan_difference;
+mod sample;
 mod serve;
 mod species;
 mod spray_weather;
@@ -76,6 +77,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Undo(a) => history::undo(&a),
         Command::Explain(a) => explain::run(&a),
         Command::People(a) => people::run(&a),
+        Command::Sample(a) => sample::run(&a),
         Command::Backup(a) => backup::run(&a),
     }
 }

@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crownhold::timing::spray::{Spraying, WindowMornings};
-use crownhold::timing::{Timing, date_quantile};
+use crownhold::timing::{BlockDates, Learned, MARKED, OffsetDates, Timing, date_quantile};
 use crownhold_print::wording::chance;
 use jiff::civil::Date;
 
@@ -15,13 +15,15 @@ use crate::{actions, wire};
 
 pub(super) fn run(a: &args::Timing) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.stage.programme)?;
-    let timing = actions::chain::dates(&records, &setting(&a.stage))?;
+    let setting = setting(&a.stage);
+    let timing = actions::chain::dates(&records, &setting)?;
+    let blocks = actions::chain::block_dates(&records, &setting)?;
     let spray = actions::spray::spray_weather(&records, Some(&timing), Spraying::Air)?;
     let mornings = spray.as_ref().and_then(|spray| spray.window.as_ref());
     if a.stage.json {
-        say_json(&wire::TimingJson::from(&timing).with_mornings(mornings));
+        say_json(&wire::TimingJson::new(&timing, Some(&blocks)).with_mornings(mornings));
     } else {
-        say(&(text(&timing) + &mornings.map(mornings_text).unwrap_or_default()));
+        say(&(text(&timing, &blocks) + &mornings.map(mornings_text).unwrap_or_default()));
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -37,7 +39,7 @@ fn mornings_text(m: &WindowMornings) -> String {
     out
 }
 
-fn text(timing: &Timing) -> String {
+fn text(timing: &Timing, blocks: &BlockDates) -> String {
     let day = |d: Option<Date>| d.map_or("later".to_owned(), |d| d.to_string());
     let at = |dates: &[Option<Date>], p| day(date_quantile(dates, p));
     let mut events = vec![row(["event", "5 %", "50 %", "95 %"])];
@@ -64,6 +66,44 @@ fn text(timing: &Timing) -> String {
         table(&events, "lrrr"),
         table(&windows, "lrrrl")
     );
+    out += &city(blocks);
+    timing.learned.iter().for_each(|learned| out += &field(learned, timing));
     timing.notes.iter().for_each(|p| out += &format!("{p}\n"));
     out
+}
+
+/// Early and late ends of the city.
+fn city(blocks: &BlockDates) -> String {
+    let (Some(early), Some(late)) = (blocks.early(), blocks.late()) else { return String::new() };
+    let mut rows = vec![row(["blocks", "against the station", "event", "5 %", "50 %", "95 %"])];
+    for (name, at) in [("earliest", early), ("latest", late)] {
+        for event in MARKED {
+            let day = |p| at.quantile(event, p).map_or("later".to_owned(), |d| d.to_string());
+            let who = format!("{name}, {} of {}", at.blocks.len(), blocks.at.iter().map(count).sum::<usize>());
+            rows.push(vec![who, format!("{:+.1} C", at.offset), event.to_string(), day(0.05), day(0.5), day(0.95)]);
+        }
+    }
+    format!("\nEarly and late ends of the city:\n{}", table(&rows, "lrlrrr"))
+}
+
+fn count(at: &OffsetDates) -> usize {
+    at.blocks.len()
+}
+
+/// What field samples have changed.
+fn field(learned: &Learned, timing: &Timing) -> String {
+    let day = |dates: &[Option<Date>]| date_quantile(dates, 0.5).map_or("later".to_owned(), |d| d.to_string());
+    let mut rows = vec![row(["event", "without samples", "with samples"])];
+    for before in learned.prior.iter().filter(|e| MARKED.contains(&e.event)) {
+        let after = timing.event(before.event).map_or("later".to_owned(), |e| day(&e.dates));
+        rows.push(vec![before.event.to_string(), day(&before.dates), after]);
+    }
+    let mut samples = vec![row(["sample", "chance wrong", "half hatch moved", "alone it would be", "flag"])];
+    for v in &learned.samples {
+        let moved = v.moved[0].days.map_or("-".to_owned(), |d| format!("{d:+.1} days"));
+        let alone = v.moved[0].alone[1].map_or("later".to_owned(), |d| d.to_string());
+        let flag = v.flag.map_or("", crownhold::timing::Flag::words).to_owned();
+        samples.push(vec![v.sample.to_string(), format!("{:.0} %", 100.0 * v.wrong), moved, alone, flag]);
+    }
+    format!("\nSeen in the field:\n{}\n{}", table(&rows, "lrr"), table(&samples, "lrrrl"))
 }

@@ -2,12 +2,12 @@
 
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 use crownhold::Setting;
 use crownhold::field::WorkOrders;
-use crownhold::timing::Timing;
+use crownhold::timing::{BlockDates, Timing};
 use crownhold::types::{Problem, Records, UnitSystem};
 use crownhold_data::store::{JournalEntry, ProgrammeFile};
 use crownhold_print::wording::Wording;
@@ -16,7 +16,7 @@ use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use super::reports::Reports;
-use crate::actions::chain::{Stages, dates, stages};
+use crate::actions::chain::{Stages, block_dates, dates, stages};
 use crate::actions::check::check_stages;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
@@ -26,6 +26,8 @@ use crate::trouble::Trouble;
 
 /// Draws behind the figures on screen: the same as the command line's default.
 pub const DRAWS: usize = 500;
+/// Draws behind the dates of blocks: ranges of them are shown to a day.
+const BLOCK_DRAWS: usize = 200;
 /// Seed behind them.
 pub const SEED: u64 = 1;
 
@@ -38,6 +40,8 @@ pub struct Season {
     pub stages: Result<Arc<Stages>, Trouble>,
     /// The dates where other stages are missing: weather is enough for them.
     dates_alone: Option<Result<Timing, Vec<Problem>>>,
+    /// Dates of blocks, worked out when first asked for.
+    block_dates: OnceLock<Option<BlockDates>>,
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
     /// Every change, oldest first.
@@ -74,6 +78,11 @@ impl Season {
             (Err(_), Some(dates)) => dates.as_ref().map_err(Vec::as_slice),
             (Err(_), None) => Err(&[]),
         }
+    }
+    /// The dates of each block; none where there is no usable weather.
+    pub fn block_dates(&self) -> Option<&BlockDates> {
+        let setting = Setting { today: self.today, seed: SEED, draws: BLOCK_DRAWS };
+        self.block_dates.get_or_init(|| block_dates(&self.records, &setting).ok()).as_ref()
     }
     /// The kept plan of that number, or the last one.
     pub fn kept(&self, id: Option<i64>) -> Option<&Kept> {
@@ -193,7 +202,18 @@ fn read(path: &Path, today: Date) -> Result<Season, Trouble> {
     let dates_alone = stages.is_err().then(|| dates(&records, &setting));
     let problems = check_stages(&records, &setting, stages.as_deref());
     let plans: Vec<Kept> = stored.iter().filter_map(|p| plans::read(p).ok()).collect();
-    let mut season = Season { records, stages, dates_alone, problems, history, plans, current: None, today, stamp };
+    let mut season = Season {
+        records,
+        stages,
+        dates_alone,
+        block_dates: OnceLock::new(),
+        problems,
+        history,
+        plans,
+        current: None,
+        today,
+        stamp,
+    };
     season.current = season.plans.last().and_then(|kept| {
         let made = season.made(kept).ok()?;
         let (orders, _) = beside(&made, &season.records).ok()?;

@@ -2,11 +2,11 @@
 
 use crownhold::timing::degree_days::HeatDay;
 use crownhold::timing::spray::WindowMornings;
-use crownhold::timing::{Timing, date_quantile};
+use crownhold::timing::{BlockDates, Timing, date_quantile};
 use jiff::civil::Date;
 use serde::Serialize;
 
-use super::{ProblemJson, WindowMorningsJson, problems, round};
+use super::{EndsJson, LearnedJson, ProblemJson, WindowMorningsJson, problems, round};
 
 /// Dates of one season.
 #[derive(Serialize, Debug)]
@@ -20,6 +20,10 @@ pub struct TimingJson {
     windows: Vec<WindowJson>,
     /// Chance of suitable mornings in the aerial window; none without hourly weather.
     spray_mornings: Option<WindowMorningsJson>,
+    /// Only where field samples were taken in.
+    learned: Option<LearnedJson>,
+    /// Only where there are blocks.
+    city: Option<EndsJson>,
     notes: Vec<ProblemJson>,
 }
 
@@ -48,8 +52,9 @@ struct WindowJson {
     rule: String,
 }
 
-impl From<&Timing> for TimingJson {
-    fn from(t: &Timing) -> Self {
+impl TimingJson {
+    /// The dates, with those of blocks where there are some.
+    pub fn new(t: &Timing, blocks: Option<&BlockDates>) -> Self {
         let none = |dates: &[Option<Date>]| dates.iter().filter(|d| d.is_none()).count();
         Self {
             season: t.season,
@@ -84,6 +89,8 @@ impl From<&Timing> for TimingJson {
                 })
                 .collect(),
             spray_mornings: None,
+            learned: t.learned.as_ref().map(LearnedJson::from),
+            city: blocks.filter(|b| !b.at.is_empty()).map(EndsJson::from),
             notes: problems(&t.notes),
         }
     }

@@ -4,12 +4,14 @@
 
 mod dates;
 mod density;
+mod learned;
 mod outlook;
 pub mod plan;
 mod spray;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
+pub use learned::{EndsJson, LearnedJson};
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 pub use spray::{HourJson, MorningJson, SprayWeatherJson, WindowMorningsJson, morning, reason, verdict};

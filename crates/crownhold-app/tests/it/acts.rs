@@ -7,7 +7,7 @@ use crownhold::types::*;
 use crownhold_app::actions::areas::{self, BlockWords, NoSprayWords};
 use crownhold_app::actions::counts::{self, CountWords, VisitWords};
 use crownhold_app::actions::plots::{self, Place, PlotWords};
-use crownhold_app::actions::{By, Done, backup, decide, parameters, people};
+use crownhold_app::actions::{By, Done, backup, chain, decide, parameters, people, samples};
 use crownhold_app::trouble::Trouble;
 use crownhold_data::formats::{ToLonLat, to_lon_lat};
 use crownhold_data::store::{ProgrammeFile, StoreError};
@@ -278,6 +278,42 @@ fn people_come_and_go() {
     assert_eq!(after.people, start);
     assert_eq!(refused(&path, |p| people::remove(p, "Foreman", BY)), ["A-130"]);
     assert_eq!(people::role("king").err().unwrap().problems[0].code, "A-132");
+}
+
+/// Samples come, are corrected and go, each as one operation; what is wrong is told by column; and the dates follow.
+#[test]
+fn field_samples_come_and_go_and_move_the_dates() {
+    let (_dir, path) = file();
+    let late = FieldSample {
+        id: SampleId::new(""),
+        date: date(2027, 5, 20),
+        block: Some("A06".into()),
+        place: "Mill Lane".into(),
+        observer: "RK".into(),
+        seen: Seen::Instars(InstarCounts([40, 3, 0, 0, 0, 0, 0])),
+        note: String::new(),
+    };
+    let (done, after) = act(&path, |p| samples::add(p, &late, BY));
+    assert_eq!(done.what, "field sample 2027-01 added: 40 L1, 3 L2");
+    let on = crownhold::Setting { today: date(2027, 5, 21), ..setting() };
+    let half = |r: &Records| {
+        let timing = chain::dates(r, &on).unwrap();
+        let learned = timing.learned.as_ref().map(|l| l.samples.len());
+        (crownhold::timing::date_quantile(&timing.events[1].dates, 0.5).unwrap(), learned)
+    };
+    let (moved, plain) = (half(&after), half(&Records { samples: Vec::new(), ..after.clone() }));
+    assert_eq!((moved.1, plain.1), (Some(1), None));
+    assert!(moved.0 > plain.0, "{moved:?} {plain:?}");
+    let here = FieldSample { id: "2027-01".into(), seen: Seen::FirstHatch, ..late.clone() };
+    let (done, after) = act(&path, |p| samples::correct(p, &here, BY));
+    assert_eq!((done.what.as_str(), after.samples.len()), ("field sample 2027-01 corrected: first hatch seen", 1));
+    let nowhere =
+        FieldSample { block: Some("Q99".into()), seen: Seen::Instars(InstarCounts::default()), ..late.clone() };
+    assert_eq!(refused(&path, |p| samples::add(p, &nowhere, BY)), ["A-162", "A-163"]);
+    assert_eq!(refused(&path, |p| samples::add(p, &here, BY)), ["A-161"]);
+    let (_, after) = act(&path, |p| samples::remove(p, &"2027-01".into(), BY));
+    assert!(after.samples.is_empty());
+    assert_eq!(refused(&path, |p| samples::remove(p, &"2027-01".into(), BY)), ["A-160"]);
 }
 
 #[test]

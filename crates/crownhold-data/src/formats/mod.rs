@@ -14,7 +14,7 @@
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
-//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past` | rows to records |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples` | rows to records |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
 //! Absent on purpose: opening files (the caller does), fetching anything, and guessing units.
@@ -48,6 +48,7 @@ mod places;
 mod plots;
 mod reading;
 mod resources;
+mod samples;
 mod shapefile;
 mod shapes;
 mod station;
@@ -138,6 +139,7 @@ pub fn headings(kind: Kind) -> Vec<Heading> {
         Kind::Hourly => hourly::FIELDS,
         Kind::Strata => strata::FIELDS,
         Kind::Past => past::FIELDS,
+        Kind::Samples => samples::FIELDS,
         Kind::Resources => &[],
     };
     fields.iter().map(Heading::from).collect()
@@ -155,6 +157,7 @@ fn take(job: &mut job::Job<'_>, table: &table::Table) {
         Kind::Hourly => hourly::take(job, table),
         Kind::Strata => strata::take(job, table),
         Kind::Past => past::take(job, table),
+        Kind::Samples => samples::take(job, table),
         Kind::Resources => {}
     }
 }

@@ -29,6 +29,8 @@ pub enum Kind {
     Strata,
     /// Past seasons by block.
     Past,
+    /// Hatch, instars and leaves seen in spring.
+    Samples,
 }
 
 impl Kind {
@@ -45,6 +47,7 @@ impl Kind {
         Self::Resources,
         Self::Strata,
         Self::Past,
+        Self::Samples,
     ];
 
     /// The word on the command line.
@@ -61,6 +64,7 @@ impl Kind {
             Self::Resources => "resources",
             Self::Strata => "strata",
             Self::Past => "past-seasons",
+            Self::Samples => "samples",
         }
     }
 

@@ -107,6 +107,7 @@ pub fn records() -> Records {
     records.decisions = decisions();
     records.past = past();
     records.people = people();
+    records.samples = samples();
     records
 }
 
@@ -207,4 +208,22 @@ fn past() -> Vec<PastSeason> {
         sprayed: Some(Area::acres(9.9)),
     };
     vec![past(2025, "B-002"), PastSeason { density: None, defoliation: None, sprayed: None, ..past(2026, "B-001") }]
+}
+
+fn samples() -> Vec<FieldSample> {
+    let sample = |id: &str, seen| FieldSample {
+        id: id.into(),
+        date: Date::constant(2027, 5, 12),
+        block: Some("B-001".into()),
+        place: "south side of \"the\" green".into(),
+        observer: "RK".into(),
+        seen,
+        note: String::new(),
+    };
+    vec![
+        sample("1", Seen::FirstHatch),
+        FieldSample { block: None, ..sample("2", Seen::NoHatch) },
+        sample("3", Seen::Instars(InstarCounts([18, 31, 1, 0, 0, 0, 2]))),
+        sample("4", Seen::Leaf { host: LeafHost::WhiteOak, size: share(0.41) }),
+    ]
 }

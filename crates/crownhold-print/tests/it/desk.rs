@@ -2,11 +2,11 @@
 
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
-use crownhold::timing::{HeatAxis, Timing, Window, WindowKind, forecast};
+use crownhold::timing::{Field, HeatAxis, Timing, Window, WindowKind, forecast};
 use crownhold::types::{Area, BlockId, MassesPerArea, Parameters, PastSeason, Share, UnitSystem};
 use crownhold_print::charts::{
-    CompareBar, Deadline, DensityRow, LedgerYear, WindowBars, YearRing, bars_compare, density_dots, heat_fan, ledger,
-    season_ledger, stage_areas, window_bars, year_ring,
+    CompareBar, Deadline, DensityRow, LearnedEvent, LedgerYear, WindowBars, YearRing, bars_compare, density_dots,
+    heat_fan, learned_dates, ledger, season_ledger, stage_areas, window_bars, year_ring,
 };
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::TOKENS;
@@ -22,7 +22,7 @@ const TODAY: Date = date(2026, 11, 20);
 /// Pellwood's season, computed once.
 static TIMING: LazyLock<Timing> = LazyLock::new(|| {
     let setting = Setting { today: TODAY, seed: 1, draws: 60 };
-    forecast(&pellwood(1, 2027).weather, &Parameters::defaults(), 2027, &setting).unwrap()
+    forecast(&pellwood(1, 2027).weather, Field::default(), &Parameters::defaults(), 2027, &setting).unwrap()
 });
 
 fn screen(id: &str, size: Size) -> Sheet<'_> {
@@ -45,6 +45,12 @@ fn row(label: &str, href: Option<&str>, own: bool) -> DensityRow {
 fn bars(windows: &[&Window], deadline: Option<Deadline<'_>>, sheet: &Sheet<'_>) -> String {
     let span = (date(2027, 3, 1), date(2027, 9, 30));
     window_bars(&WindowBars { windows, span, today: date(2027, 4, 20), deadline }, sheet)
+}
+
+/// Half hatch, once as it is and once a fortnight later.
+fn learned(timing: &Timing) -> Vec<LearnedEvent<'_>> {
+    let [half, second] = [1, 3].map(|i| &timing.events[i]);
+    vec![LearnedEvent { event: half.event, prior: half, posterior: second }]
 }
 
 /// Every picture, at one size, each under its own id.
@@ -78,6 +84,7 @@ fn all(size: Size) -> Vec<String> {
         year_ring(&ring(None), &screen("ring-b", size)),
         stage_areas(&timing.stages, date(2027, 5, 20), &screen("stages", size)),
         stage_areas(&[], TODAY, &screen("no-stages", size)),
+        learned_dates(&learned(timing), TODAY, &screen("learned", size)),
         bars(&windows, due, &screen("windows", size)),
         density_dots(&rows, &screen("density", size)),
         bars_compare(&compared, "Host area over tolerance", "acres", &screen("compare", size)),
@@ -300,4 +307,13 @@ fn bars_are_drawn_to_one_scale() {
     let widths: Vec<f64> = attributes(&svg, "width").iter().map(|w| w.parse().unwrap()).collect();
     assert_eq!(widths, [370.0, 1.0]);
     assert!(svg.contains("50 acres (40 to 100)"));
+}
+
+/// The open bar without samples and the full one with them are told apart without colour, and both are in the words.
+#[test]
+fn what_was_learned_is_told_in_grey_and_in_words() {
+    let drawn = learned_dates(&learned(&TIMING), TODAY, &screen("learned", Size::Wide));
+    assert_eq!(drawn.matches("stroke-dasharray=\"4 3\"").count(), 2, "the bar and its key");
+    assert!(drawn.contains("without samples") && drawn.contains("with samples"));
+    assert!(drawn.contains("hatch 50 %: without samples") && drawn.contains(", with them "), "{drawn}");
 }

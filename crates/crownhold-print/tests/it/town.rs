@@ -264,6 +264,7 @@ fn timing() -> Timing {
         ],
         stages: Vec::new(),
         heat: Vec::new(),
+        learned: None,
         notes: Vec::new(),
     }
 }

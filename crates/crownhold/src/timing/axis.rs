@@ -29,6 +29,22 @@ impl Axis {
         Self { totals }
     }
 
+    /// The same axis with some days changed (in order of days). The next day's lowest, which double curves ask
+    /// for, is not in it: the axes of this room are single curves.
+    fn with(&self, changed: &[Changed], method: &HeatMethod, year: i16) -> Self {
+        let first = method.start().in_year(year).day_of_year() as usize - 1;
+        let mut totals = self.totals.clone();
+        let mut more = 0.0;
+        for (i, change) in changed.iter().enumerate() {
+            if change.day >= first {
+                more += method.day(change.is, None) - method.day(change.was, None);
+            }
+            let until = changed.get(i + 1).map_or(totals.len(), |next| next.day);
+            totals[change.day..until].iter_mut().for_each(|total| *total += more);
+        }
+        Self { totals }
+    }
+
     /// Number of days.
     pub(super) fn days(&self) -> usize {
         self.totals.len()
@@ -43,7 +59,7 @@ impl Axis {
         (day < self.totals.len()).then_some(day)
     }
     /// The moment at which the heat is reached, in days since the start of 1 January.
-    fn moment_of(&self, heat: f64) -> Option<f64> {
+    pub(super) fn moment_of(&self, heat: f64) -> Option<f64> {
         let day = self.day_reaching(heat)?;
         let before = if day == 0 { 0.0 } else { self.totals[day - 1] };
         let gain = self.totals[day] - before;
@@ -62,12 +78,23 @@ impl Axis {
     }
 }
 
+/// A day whose temperatures are changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Changed {
+    /// Its place from 1 January.
+    pub(super) day: usize,
+    pub(super) was: DayRange,
+    pub(super) is: DayRange,
+}
+
 /// One possible year of weather, as heat for eggs, for larvae and for leaves.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Year {
     pub(super) egg: Axis,
     pub(super) larva: Axis,
     pub(super) leaf: Axis,
+    season: i16,
+    egg_start: StartDay,
 }
 
 impl Year {
@@ -77,6 +104,17 @@ impl Year {
             egg: Axis::new(days, &biology.egg_heat.starting(egg_start), season),
             larva: Axis::new(days, &biology.larva_heat, season),
             leaf: Axis::new(days, &biology.leaf_heat, season),
+            season,
+            egg_start,
+        }
+    }
+    /// The same year with some days changed.
+    pub(super) fn with(&self, changed: &[Changed], biology: &Biology) -> Self {
+        Self {
+            egg: self.egg.with(changed, &biology.egg_heat.starting(self.egg_start), self.season),
+            larva: self.larva.with(changed, &biology.larva_heat, self.season),
+            leaf: self.leaf.with(changed, &biology.leaf_heat, self.season),
+            ..*self
         }
     }
 }

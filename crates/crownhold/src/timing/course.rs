@@ -48,6 +48,17 @@ impl<'a> Course<'a> {
         self.heat_at(molts, share).and_then(|heat| self.year.larva.day_reaching(heat))
     }
 
+    /// Egg heat at which half of all masses have hatched.
+    #[cfg(test)]
+    pub(super) fn half_hatch(&self) -> f64 {
+        self.hatch.mean
+    }
+
+    /// The moment, in days since the start of 1 January, at which a share of all has passed a molt.
+    pub(super) fn moment_molted(&self, molts: &[Molt], share: f64) -> Option<f64> {
+        self.heat_at(molts, share).and_then(|heat| self.year.larva.moment_of(heat))
+    }
+
     /// Larval heat at which the share has passed: Newton steps from the normal approximation, held inside a
     /// shrinking bracket.
     fn heat_at(&self, molts: &[Molt], share: f64) -> Option<f64> {

@@ -5,21 +5,26 @@
 //! do not depend on threads. Before the season starts every day comes from past years; as days are observed
 //! the ensemble narrows by itself to what the parameters leave open.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 use rayon::prelude::*;
 
+use super::ahead::ForecastError;
 use super::axis::Year;
 use super::biology::Biology;
 use super::course::Course;
 use super::degree_days::{DayRange, StartDay};
 use super::leaf::Leaf;
+use super::learning::{self, Learned, Lesson, SampleModel, School};
+use super::offsets::Offsets;
 use super::stages::Molt;
 use super::windows::{LAYING_OVER, Rules, date};
+use super::years::{self, Turns};
 use super::{Event, EventDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, heat, weather};
 use crate::Setting;
-use crate::types::{Parameters, Problem, StationId, WeatherSeries, chance};
+use crate::types::{Block, FieldSample, Length, Parameters, Problem, StationId, WeatherSeries, chance};
 
 /// Fewer past years than this do not show how much springs differ.
 const ENOUGH_YEARS: usize = 10;
@@ -28,69 +33,207 @@ const LAST_MONTH_NEEDED: i8 = 9;
 /// Members whose stage shares are summed together. Sums are in this order whatever the threads do.
 const CHUNK: usize = 32;
 
+/// What was seen in the field, and the blocks it was seen in.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Field<'a> {
+    /// Samples of any year and day; those of the season up to the day of the question are used.
+    pub samples: &'a [FieldSample],
+    /// Blocks; a sample of one stands at its height and built-up share.
+    pub blocks: &'a [Block],
+}
+
 /// Dates of one season.
 ///
 /// `weather` is looked at in order; the first station with a usable past year is taken. Days after
-/// `setting.today` are used only when they are marked as forecasts. `setting.draws` members are made.
+/// `setting.today` are used only when they are marked as forecasts, samples after it not at all.
+/// `setting.draws` members are made.
 ///
 /// Steps: look the weather over; choose the first day for egg heat; lay this season's known days over every
-/// past year; per member draw half hatch, leaf lateness and stage lengths, and solve events and windows on the
-/// heat axes. Cost: a few table readings per event and member.
+/// past year; per member draw half hatch, leaf lateness and stage lengths, by the samples where there are any, and
+/// the error of forecast days; solve events and windows on the heat axes. Cost: a few table readings per event and
+/// member.
 ///
 /// # Errors
 /// Weather in the wrong unit, no station with a past year complete from January to September, parameters that
 /// make no sense, or no draws asked for.
 pub fn forecast(
     weather: &[WeatherSeries],
+    field: Field<'_>,
     parameters: &Parameters,
     season: i16,
     setting: &Setting,
 ) -> Result<Timing, Vec<Problem>> {
-    let mut wrong = Vec::new();
-    let mut take = |problems: Vec<Problem>| wrong.extend(problems);
-    let biology = Biology::read(parameters).map_err(&mut take).ok();
-    let rules = Rules::read(parameters, season).map_err(&mut take).ok();
-    let station = Station::choose(weather, season, setting.today).map_err(&mut take).ok();
-    if setting.draws == 0 {
-        take(vec![Problem::error("timing.draws", "no draws were asked for.", "Ask for 100 draws or more.")]);
-    }
-    let (Some(biology), Some(rules), Some(mut station)) = (biology, rules, station) else { return Err(wrong) };
-    if !wrong.is_empty() {
-        return Err(wrong);
-    }
-    let start = station.egg_start(&biology);
-    let years = |paths: Vec<Vec<DayRange>>| -> Vec<Year> {
-        paths.iter().map(|days| Year::new(days, &biology, start, season)).collect()
-    };
-    let (years, past) = (years(station.paths(season)), years(station.past_paths(season)));
-    let run = Run { biology: &biology, rules: &rules, years: &years, season, setting };
-    let members: Vec<Member> = (0..setting.draws).into_par_iter().map(|i| run.member(i)).collect();
+    let mut base = Base::new(weather, parameters, season, setting)?;
+    let mut notes = std::mem::take(&mut base.station.notes);
+    let plain: Vec<Draw> = (0..setting.draws).map(|i| base.prior(i)).collect();
+    let (lesson, unused) = base.learn(field, parameters);
+    let run = base.run(&base.years, lesson.as_ref().map_or(&plain, |lesson| &lesson.draws));
+    let members = run.members();
     let windows = run.windows(&members);
-    let heat = station.heat_paths(season, &years, &past).fans(&biology, start);
-    station.notes.extend(windows.iter().filter_map(|window| missing_note(window, setting.draws)));
+    let past = base.years_of(base.station.past_paths(season));
+    let heat = base.station.heat_paths(season, &base.years, &past).fans(&base.biology, base.start);
+    let (events, stages) = (run.events(&members), run.stages());
+    notes.extend(unused);
+    notes.extend(windows.iter().filter_map(|window| missing_note(window, setting.draws)));
+    let learned = lesson.map(|lesson| {
+        notes.extend(lesson.notes);
+        let before = base.run(&base.years, &plain);
+        let members = before.members();
+        Learned {
+            prior: before.events(&members),
+            prior_windows: before.windows(&members),
+            samples: lesson.samples,
+            effective_members: lesson.effective,
+        }
+    });
     Ok(Timing {
         season,
         issued: setting.today,
-        station: station.id,
-        years: station.past.keys().copied().collect(),
-        events: run.events(&members),
+        station: base.station.id.clone(),
+        years: base.station.past.keys().copied().collect(),
+        events,
         windows,
-        stages: run.stages(),
+        stages,
         heat,
-        notes: station.notes,
+        learned,
+        notes,
     })
 }
 
+/// One draw of the unknowns of a member.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Draw {
+    /// Past year that stands in for the days to come.
+    pub(super) year: usize,
+    /// Half hatch, stage lengths and leaves, in spreads from their mean.
+    pub(super) hatch_z: f64,
+    pub(super) stage_z: f64,
+    pub(super) leaf_z: f64,
+}
+
+impl Draw {
+    pub(super) fn hatch(&self, biology: &Biology) -> Hatch {
+        Hatch { mean: biology.hatch.mean + biology.hatch_error * self.hatch_z, spread: biology.hatch.spread }
+    }
+    /// Far in the tail a normal factor would turn negative.
+    pub(super) fn scale(&self, biology: &Biology) -> f64 {
+        (biology.scale.0 + biology.scale.1 * self.stage_z).max(0.25 * biology.scale.0)
+    }
+}
+
+/// What every question about a season starts from.
+pub(super) struct Base<'a> {
+    pub(super) biology: Biology,
+    rules: Rules,
+    forecast_error: ForecastError,
+    pub(super) station: Station,
+    pub(super) start: StartDay,
+    /// This season's known days with each past year's remainder, as days and as heat.
+    pub(super) paths: Vec<Vec<DayRange>>,
+    pub(super) years: Vec<Year>,
+    pub(super) turns: Turns,
+    pub(super) season: i16,
+    setting: &'a Setting,
+}
+
+impl<'a> Base<'a> {
+    /// Looks weather and parameters over.
+    pub(super) fn new(
+        weather: &[WeatherSeries],
+        parameters: &Parameters,
+        season: i16,
+        setting: &'a Setting,
+    ) -> Result<Self, Vec<Problem>> {
+        let mut wrong = Vec::new();
+        let mut take = |problems: Vec<Problem>| wrong.extend(problems);
+        let biology = Biology::read(parameters).map_err(&mut take).ok();
+        let rules = Rules::read(parameters, season).map_err(&mut take).ok();
+        let station = Station::choose(weather, season, setting.today).map_err(&mut take).ok();
+        if setting.draws == 0 {
+            take(vec![Problem::error("timing.draws", "no draws were asked for.", "Ask for 100 draws or more.")]);
+        }
+        let (Some(biology), Some(rules), Some(mut station)) = (biology, rules, station) else { return Err(wrong) };
+        if !wrong.is_empty() {
+            return Err(wrong);
+        }
+        let start = station.egg_start(&biology);
+        let years: Vec<i16> = station.past.keys().copied().collect();
+        let (turns, note) = years::choose(&years, &station.spring_heat(&biology), season, parameters);
+        station.notes.extend(note);
+        let paths = station.paths(season);
+        let forecast_error = ForecastError::read(parameters);
+        let years = paths.iter().map(|days| Year::new(days, &biology, start, season)).collect();
+        Ok(Self { biology, rules, forecast_error, station, start, paths, years, turns, season, setting })
+    }
+
+    fn years_of(&self, paths: Vec<Vec<DayRange>>) -> Vec<Year> {
+        paths.iter().map(|days| Year::new(days, &self.biology, self.start, self.season)).collect()
+    }
+
+    /// The years at so many degrees above the station.
+    pub(super) fn years_at(&self, offset: f64, paths: &[Vec<DayRange>]) -> Vec<Year> {
+        let warmer = |days: &Vec<DayRange>| days.iter().map(|day| day.warmer(offset)).collect();
+        self.years_of(paths.iter().map(warmer).collect())
+    }
+
+    /// A member before any sample.
+    pub(super) fn prior(&self, member: usize) -> Draw {
+        let mut stream = chance::stream(self.setting.seed, "timing", member as u64);
+        let [hatch_z, stage_z, leaf_z] = std::array::from_fn(|_| chance::normal(&mut stream));
+        Draw { year: self.turns.of(member), hatch_z, stage_z, leaf_z }
+    }
+
+    /// Members that the samples leave, `None` without samples that can be used; and why some cannot.
+    pub(super) fn learn(&self, field: Field<'_>, parameters: &Parameters) -> (Option<Lesson>, Vec<Problem>) {
+        let samples = learning::of_season(field.samples, self.season, self.setting.today);
+        let model = SampleModel::read(parameters);
+        let offsets = Offsets::of(parameters, self.station.elevation);
+        let block = |s: &FieldSample| field.blocks.iter().find(|block| Some(&block.id) == s.block.as_ref());
+        let offset_of = |s: &FieldSample| block(s).map_or(0.0, |block| offsets.rounded(block));
+        let (looks, unused) = learning::looks(&samples, offset_of, &model);
+        let Some(last) = looks.iter().map(|look| look.day).max() else { return (None, unused) };
+        // Days that all years share need to be counted once only.
+        let known = self.paths[0].iter().zip(days_of(self.season)).take(last + 1);
+        let known = known.filter(|(_, day)| self.station.known.contains_key(day)).count() > last;
+        let paths = if known { &self.paths[..1] } else { &self.paths[..] };
+        let at: Vec<_> =
+            learning::offsets(&looks).into_iter().map(|offset| (offset, self.years_at(offset, paths))).collect();
+        let school = School {
+            biology: &self.biology,
+            model: &model,
+            years: &self.years,
+            at: &at,
+            looks: &looks,
+            turns: &self.turns,
+            season: self.season,
+            seed: self.setting.seed,
+        };
+        (Some(school.learn(self.setting.draws)), unused)
+    }
+
+    /// The members of these draws in these years.
+    pub(super) fn run<'r>(&'r self, years: &'r [Year], draws: &'r [Draw]) -> Run<'r> {
+        let forecast: Vec<usize> = days_of(self.season)
+            .enumerate()
+            .filter(|(_, day)| self.station.forecast.contains(day))
+            .map(|(i, _)| i)
+            .collect();
+        Run { base: self, years, draws, forecast }
+    }
+}
+
 /// A station's usable days.
-struct Station {
+pub(super) struct Station {
     id: StationId,
+    /// Height above sea level.
+    pub(super) elevation: Option<Length>,
     /// Past years, complete from January to September: days by month and day.
-    past: BTreeMap<i16, BTreeMap<(i8, i8), DayRange>>,
+    pub(super) past: BTreeMap<i16, BTreeMap<(i8, i8), DayRange>>,
     /// Known days of the season.
     known: BTreeMap<Date, DayRange>,
     /// Those of them that are forecasts.
     forecast: BTreeSet<Date>,
-    notes: Vec<Problem>,
+    pub(super) notes: Vec<Problem>,
 }
 
 impl Station {
@@ -130,7 +273,7 @@ impl Station {
         }
         let forecast = checked.days.iter().filter(|day| day.forecast).map(|day| day.date).collect();
         past.retain(|year, days| days_of(*year).filter(|d| d.month() <= LAST_MONTH_NEEDED).all(|d| has(days, d)));
-        Self { id: series.station.clone(), past, known, forecast, notes }
+        Self { id: series.station.clone(), elevation: series.elevation, past, known, forecast, notes }
     }
 
     fn note_years(&mut self) {
@@ -169,6 +312,14 @@ impl Station {
         let limit = format!("at most {} C for a count from 1 January", biology.warm_winter);
         self.notes.push(Problem::notice("timing.warm-winter", what, remedy).expected(limit));
         StartDay::MARCH
+    }
+
+    /// Heat of each past year up to 15 May, degree-days C above the base of eggs.
+    fn spring_heat(&self, biology: &Biology) -> Vec<f64> {
+        let spring = |days: &BTreeMap<(i8, i8), DayRange>| {
+            days.range(..=(5, 15)).map(|(_, day)| biology.egg_heat.day(*day, None)).sum()
+        };
+        self.past.values().map(spring).collect()
     }
 
     /// This season's days once with each past year's remainder. A past year that ends after September (the one
@@ -221,36 +372,57 @@ struct Member {
     windows: Vec<Option<(i32, i32)>>,
 }
 
-struct Run<'a> {
-    biology: &'a Biology,
-    rules: &'a Rules,
+/// Members of a set of draws.
+pub(super) struct Run<'a> {
+    base: &'a Base<'a>,
     years: &'a [Year],
-    season: i16,
-    setting: &'a Setting,
+    draws: &'a [Draw],
+    /// Forecast days, from 1 January.
+    forecast: Vec<usize>,
 }
 
 impl Run<'_> {
-    fn course(&self, member: usize) -> Course<'_> {
-        let mut stream = chance::stream(self.setting.seed, "timing", member as u64);
-        let (hatch_z, stage_z, leaf_z) =
-            (chance::normal(&mut stream), chance::normal(&mut stream), chance::normal(&mut stream));
-        let Biology { hatch, hatch_error, scale, .. } = self.biology;
-        let hatch = Hatch { mean: hatch.mean + hatch_error * hatch_z, spread: hatch.spread };
-        // Far in the tail a normal factor would turn negative.
-        let scale = (scale.0 + scale.1 * stage_z).max(0.25 * scale.0);
-        Course::new(self.biology, &self.years[member % self.years.len()], hatch, scale, leaf_z)
+    /// The year of a member, its forecast days off by a draw of their error.
+    fn year(&self, member: usize) -> Cow<'_, Year> {
+        let at = self.draws[member].year;
+        if self.forecast.is_empty() {
+            return Cow::Borrowed(&self.years[at]);
+        }
+        let (base, mut stream) = (self.base, chance::stream(self.base.setting.seed, "timing.ahead", member as u64));
+        let days = &base.paths[at];
+        Cow::Owned(base.forecast_error.on(&self.years[at], days, &self.forecast, &base.biology, &mut stream))
     }
 
-    fn member(&self, member: usize) -> Member {
-        let course = self.course(member);
-        Member {
-            events: Event::ALL.iter().map(|event| day_of(*event, &course)).collect(),
-            windows: WindowKind::ALL.iter().map(|kind| self.rules.window(*kind, &course)).collect(),
-        }
+    fn course<'y>(&'y self, member: usize, year: &'y Year) -> Course<'y> {
+        let (draw, biology) = (&self.draws[member], &self.base.biology);
+        Course::new(biology, year, draw.hatch(biology), draw.scale(biology), draw.leaf_z)
+    }
+
+    fn members(&self) -> Vec<Member> {
+        let member = |i: usize| {
+            let year = self.year(i);
+            let course = self.course(i, &year);
+            Member {
+                events: Event::ALL.iter().map(|event| day_of(*event, &course)).collect(),
+                windows: WindowKind::ALL.iter().map(|kind| self.base.rules.window(*kind, &course)).collect(),
+            }
+        };
+        (0..self.draws.len()).into_par_iter().map(member).collect()
+    }
+
+    /// Event dates alone.
+    pub(super) fn event_dates(&self) -> Vec<EventDates> {
+        let member = |i: usize| {
+            let year = self.year(i);
+            let course = self.course(i, &year);
+            Member { events: Event::ALL.iter().map(|event| day_of(*event, &course)).collect(), windows: Vec::new() }
+        };
+        self.events(&(0..self.draws.len()).into_par_iter().map(member).collect::<Vec<_>>())
     }
 
     fn events(&self, members: &[Member]) -> Vec<EventDates> {
-        let dates = |i: usize| members.iter().map(move |m| m.events[i].and_then(|day| date(self.season, day as i32)));
+        let dates =
+            |i: usize| members.iter().map(move |m| m.events[i].and_then(|day| date(self.base.season, day as i32)));
         Event::ALL
             .iter()
             .enumerate()
@@ -260,7 +432,7 @@ impl Run<'_> {
 
     fn windows(&self, members: &[Member]) -> Vec<Window> {
         let side = |i: usize, side: fn((i32, i32)) -> i32| {
-            members.iter().map(|m| m.windows[i].and_then(|w| date(self.season, side(w)))).collect()
+            members.iter().map(|m| m.windows[i].and_then(|w| date(self.base.season, side(w)))).collect()
         };
         WindowKind::ALL
             .iter()
@@ -269,20 +441,21 @@ impl Run<'_> {
                 kind: *kind,
                 opens: side(i, |w| w.0),
                 closes: side(i, |w| w.1),
-                rule: self.rules.words(*kind),
+                rule: self.base.rules.words(*kind),
             })
             .collect()
     }
 
     /// Mean stage shares for every day that all members know.
     fn stages(&self) -> Vec<StageDay> {
-        let draws = self.setting.draws;
+        let draws = self.draws.len();
         let days = self.years.iter().map(|year| year.larva.days()).min().unwrap_or(0);
         let starts: Vec<usize> = (0..draws).step_by(CHUNK).collect();
         let sum_of = |start: &usize| {
             let mut sums = vec![[0.0; 10]; days];
             for member in *start..(start + CHUNK).min(draws) {
-                let course = self.course(member);
+                let year = self.year(member);
+                let course = self.course(member, &year);
                 for (day, sum) in sums.iter_mut().enumerate() {
                     add(sum, &course.stages_on(day));
                 }
@@ -295,7 +468,7 @@ impl Run<'_> {
             total.iter_mut().zip(chunk).for_each(|(sum, part)| add(sum, part));
         }
         let mean = |sum: [f64; 10]| sum.map(|share| share / draws as f64);
-        days_of(self.season).zip(total).map(|(date, sum)| StageDay { date, shares: mean(sum) }).collect()
+        days_of(self.base.season).zip(total).map(|(date, sum)| StageDay { date, shares: mean(sum) }).collect()
     }
 }
 

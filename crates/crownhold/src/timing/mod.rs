@@ -9,8 +9,10 @@
 //! whether the weather suits the fungus.
 //! `docs/models/timing.md` has the model with its sources and limits.
 //!
-//! Deliberately absent: blocks (one station stands for the city), field samples.
+//! Field samples bend the ensemble ([`Learned`]): prior and posterior stay side by side, and a sample that does not
+//! fit the others is named. Blocks differ from the station by height and built-up share ([`forecast_blocks`]).
 
+mod ahead;
 mod axis;
 mod biology;
 pub mod cold;
@@ -22,17 +24,22 @@ mod ensemble;
 mod hatch;
 mod heat;
 mod leaf;
+mod learning;
+mod offsets;
 pub mod spray;
 mod stages;
 pub mod weather;
 mod weather_defaults;
 mod windows;
+mod years;
 
 use jiff::civil::Date;
 
 pub(crate) use defaults::DEFAULTS;
-pub use ensemble::forecast;
+pub use ensemble::{Field, forecast};
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
+pub use learning::{Flag, Learned, MARKED, Moved, SampleVerdict};
+pub use offsets::{BlockDates, OffsetDates, Offsets, forecast_blocks};
 pub(crate) use weather_defaults::DEFAULTS as WEATHER_DEFAULTS;
 
 use crate::types::records::choice;
@@ -143,6 +150,9 @@ pub struct Timing {
     pub stages: Vec<StageDay>,
     /// Heat day by day, one fan an axis, in the order of [`HeatAxis`].
     pub heat: Vec<HeatFan>,
+    /// What field samples have changed, if there are any up to the day of the forecast. The dates above then
+    /// stand with the samples taken in.
+    pub learned: Option<Learned>,
     /// What should be known about the weather behind it (gaps filled, too few years ...).
     pub notes: Vec<Problem>,
 }

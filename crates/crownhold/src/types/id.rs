@@ -43,4 +43,6 @@ id! {
     NoSprayId,
     /// A weather station.
     StationId,
+    /// A look at hatch, larvae or leaves in the field.
+    SampleId,
 }

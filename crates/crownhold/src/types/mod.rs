@@ -10,12 +10,14 @@ pub mod parameters;
 pub mod problem;
 pub mod quantity;
 pub mod records;
+pub mod samples;
 pub mod species;
 
 pub use draws::Draws;
 pub use hourly::{HourWeather, HourlySeries};
-pub use id::{BlockId, NoSprayId, PlotId, StationId, StratumId, TreeId, VisitId};
+pub use id::{BlockId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
 pub use parameters::{Known, Parameter, Parameters, Value};
 pub use problem::{Place, Problem, Severity};
 pub use quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
 pub use records::*;
+pub use samples::{FieldSample, InstarCounts, LeafHost, SampleKind, Seen};

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use super::id::{BlockId, NoSprayId, PlotId, StationId, StratumId, TreeId, VisitId};
 use super::parameters::Parameters;
 use super::quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
+use super::samples::FieldSample;
 
 /// Words that people and files use for a fixed list of choices.
 macro_rules! choice {
@@ -544,6 +545,8 @@ pub struct Records {
     pub species: Vec<SpeciesRule>,
     /// People in name order.
     pub people: Vec<Person>,
+    /// Field samples of all years in id order.
+    pub samples: Vec<FieldSample>,
 }
 
 impl Records {
@@ -565,6 +568,7 @@ impl Records {
             parameters: Parameters::defaults(),
             species: super::species::default_table(),
             people: Vec::new(),
+            samples: Vec::new(),
         }
     }
 

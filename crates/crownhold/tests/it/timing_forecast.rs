@@ -4,7 +4,7 @@
 
 use crownhold::Setting;
 use crownhold::timing::degree_days::{Curve, Heat, HeatMethod, StartDay, daily};
-use crownhold::timing::{Event, Timing, WindowKind, date_quantile, forecast};
+use crownhold::timing::{Event, Field, Timing, WindowKind, date_quantile, forecast};
 use crownhold::types::{Parameters, Problem, Value, WeatherSeries};
 use jiff::civil::{Date, date};
 use proptest::prelude::*;
@@ -15,7 +15,8 @@ fn setting(today: Date, draws: usize) -> Setting {
     Setting { today, seed: 7, draws }
 }
 fn run(weather: &WeatherSeries, season: i16, today: Date, draws: usize) -> Timing {
-    forecast(std::slice::from_ref(weather), &Parameters::defaults(), season, &setting(today, draws)).unwrap()
+    forecast(std::slice::from_ref(weather), Field::default(), &Parameters::defaults(), season, &setting(today, draws))
+        .unwrap()
 }
 fn median(timing: &Timing, event: Event) -> Option<Date> {
     date_quantile(&timing.event(event).unwrap().dates, 0.5)
@@ -43,7 +44,7 @@ fn a_known_year_gives_its_own_degree_day_dates() {
     assert!(parameters.set("timing.hatch.warm-winter", Value::Number(20.0), "test"));
     let leaf = HeatMethod::above(Curve::SingleSine, 10.0);
     for (year, half) in [(2013, date(2013, 4, 19)), (2014, date(2014, 4, 24)), (2015, date(2015, 4, 25))] {
-        let timing = forecast(&[jfk()], &parameters, year, &setting(date(year, 12, 31), 10)).unwrap();
+        let timing = forecast(&[jfk()], Field::default(), &parameters, year, &setting(date(year, 12, 31), 10)).unwrap();
         assert!(timing.event(Event::HatchHalf).unwrap().dates.iter().all(|d| *d == Some(half)), "{year}");
         let counted = daily(&jfk(), &leaf, date(year, 1, 1)).unwrap();
         for (event, heat) in [(Event::RedOakBudbreak, 152.0), (Event::RedOakLeaf, 271.0), (Event::WhiteOakLeaf, 331.0)]
@@ -66,7 +67,7 @@ fn one_cohort_follows_the_erlang_distribution() {
     }
     let mut parameters = certain();
     assert!(parameters.set("timing.hatch.heat", Value::Normal(170.0, 1e-6), "test"));
-    let timing = forecast(&[weather], &parameters, 2021, &setting(date(2021, 12, 31), 1)).unwrap();
+    let timing = forecast(&[weather], Field::default(), &parameters, 2021, &setting(date(2021, 12, 31), 1)).unwrap();
     // 170 = 10 days of 17 above 3 C: hatch at the end of 10 April, larval heat 120 there.
     assert_eq!(median(&timing, Event::HatchHalf), Some(date(2021, 4, 10)));
     // 120 + 93.30 = 213.30 = 17.8 days of 12: 18 April.
@@ -98,7 +99,8 @@ fn pittsburgh_typical_year() {
     // The typical year stands at 532.4 degree-days above 3 C at the end of 30 April.
     assert!(parameters.set("timing.hatch.heat", Value::Normal(532.0, 1e-6), "test"));
     assert!(parameters.set("timing.hatch.warm-winter", Value::Number(20.0), "test"));
-    let timing = forecast(&[pittsburgh()], &parameters, 2023, &setting(date(2022, 12, 31), 1)).unwrap();
+    let timing =
+        forecast(&[pittsburgh()], Field::default(), &parameters, 2023, &setting(date(2022, 12, 31), 1)).unwrap();
     let near = |event, month, day| {
         let apart = (median(&timing, event).unwrap() - date(2023, month, day)).get_days().abs();
         assert!(apart <= 1, "{event}: {apart} days apart");
@@ -147,7 +149,8 @@ fn the_ensemble_narrows_as_the_year_goes_on() {
     let weather = cold_place(2008, date(2026, 12, 31), 0.0);
     let mut last = i32::MAX;
     for today in [date(2025, 11, 1), date(2026, 4, 1), date(2026, 5, 15)] {
-        let timing = forecast(std::slice::from_ref(&weather), &certain(), 2026, &setting(today, 90)).unwrap();
+        let timing =
+            forecast(std::slice::from_ref(&weather), Field::default(), &certain(), 2026, &setting(today, 90)).unwrap();
         let dates = &timing.event(Event::ThirdInstar).unwrap().dates;
         let width = (date_quantile(dates, 0.95).unwrap() - date_quantile(dates, 0.05).unwrap()).get_days();
         assert!(width < last, "{today}: {width} days, before {last}");
@@ -193,7 +196,7 @@ fn jfk_2015_on_the_first_of_april() {
 fn what_is_missing_is_said_all_at_once() {
     let mut parameters = Parameters::defaults();
     assert!(parameters.set("timing.aerial-btk.third-instar", Value::Number(0.995), "test"));
-    let wrong = forecast(&[], &parameters, 2026, &setting(date(2026, 4, 1), 0)).unwrap_err();
+    let wrong = forecast(&[], Field::default(), &parameters, 2026, &setting(date(2026, 4, 1), 0)).unwrap_err();
     insta::assert_snapshot!(said(&wrong));
 }
 
@@ -204,7 +207,8 @@ fn a_series_in_fahrenheit_is_refused() {
         day.min = day.min.map(|t| 1.8 * t + 32.0);
         day.max = day.max.map(|t| 1.8 * t + 32.0);
     }
-    let wrong = forecast(&[weather], &Parameters::defaults(), 2026, &setting(date(2026, 3, 20), 10)).unwrap_err();
+    let wrong = forecast(&[weather], Field::default(), &Parameters::defaults(), 2026, &setting(date(2026, 3, 20), 10))
+        .unwrap_err();
     assert_eq!(wrong.iter().map(|p| p.code).collect::<Vec<_>>(), ["weather.unit", "timing.no-past-year"]);
 }
 
@@ -226,7 +230,7 @@ fn years_with_long_gaps_are_left_out() {
 fn mild_winters_count_from_march() {
     let weather = cold_place(2012, date(2026, 12, 31), 10.0);
     let today = setting(date(2026, 12, 31), 5);
-    let timing = forecast(std::slice::from_ref(&weather), &certain(), 2026, &today).unwrap();
+    let timing = forecast(std::slice::from_ref(&weather), Field::default(), &certain(), 2026, &today).unwrap();
     assert!(timing.notes.iter().any(|note| note.code == "timing.warm-winter"), "{}", said(&timing.notes));
     let method = HeatMethod::above(Curve::SingleSine, 3.0).starting(StartDay::MARCH);
     let counted = daily(&weather, &method, date(2026, 3, 1)).unwrap();
@@ -243,7 +247,7 @@ fn a_window_that_cannot_be_is_counted_not_invented() {
     assert!(parameters.set("timing.aerial-btk.third-instar", Value::Number(0.01), "test"));
     assert!(parameters.set("timing.aerial-btk.not-past-first", Value::Number(0.01), "test"));
     let weather = cold_place(2012, date(2026, 4, 1), 0.0);
-    let timing = forecast(&[weather], &parameters, 2026, &setting(date(2026, 4, 1), 25)).unwrap();
+    let timing = forecast(&[weather], Field::default(), &parameters, 2026, &setting(date(2026, 4, 1), 25)).unwrap();
     let window = timing.window(WindowKind::AerialBtk).unwrap();
     assert!(window.opens.iter().chain(&window.closes).all(Option::is_none));
     let note = timing.notes.iter().find(|note| note.what.contains("aerial Btk")).unwrap();
@@ -272,7 +276,7 @@ proptest! {
     fn shares_sum_to_one_and_orders_hold(today in date_in_season(), seed in any::<u64>()) {
         let weather = cold_place(2019, date(2026, 12, 31), 0.0);
         let setting = Setting { today, seed, draws: 12 };
-        let timing = forecast(&[weather], &Parameters::defaults(), 2026, &setting).unwrap();
+        let timing = forecast(&[weather], Field::default(), &Parameters::defaults(), 2026, &setting).unwrap();
         prop_assert_eq!(timing.stages.len(), 365);
         for day in &timing.stages {
             prop_assert!((day.shares.iter().sum::<f64>() - 1.0).abs() < 1e-9, "{:?}", day);
@@ -297,7 +301,7 @@ proptest! {
         let at = |warmer| {
             let setting = Setting { today, seed, draws: 20 };
             let weather = cold_place(2019, date(2026, 12, 31), warmer);
-            forecast(&[weather], &Parameters::defaults(), 2026, &setting).unwrap()
+            forecast(&[weather], Field::default(), &Parameters::defaults(), 2026, &setting).unwrap()
         };
         let (cool, warm) = (at(0.0), at(warmer));
         for (a, b) in cool.events.iter().zip(&warm.events) {
@@ -315,7 +319,7 @@ proptest! {
         let setting = Setting { today: date(2026, 4, 1), seed, draws: 70 };
         let on = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| forecast(std::slice::from_ref(&weather), &Parameters::defaults(), 2026, &setting).unwrap())
+            pool.install(|| forecast(std::slice::from_ref(&weather), Field::default(), &Parameters::defaults(), 2026, &setting).unwrap())
         };
         prop_assert_eq!(format!("{:?}", on(1)), format!("{:?}", on(4)));
     }

@@ -2,7 +2,7 @@
 
 use crownhold::Setting;
 use crownhold::timing::degree_days::{Curve, HeatMethod, StartDay, daily};
-use crownhold::timing::{Event, HeatAxis, HeatFan, Timing, Window, WindowKind, forecast};
+use crownhold::timing::{Event, Field, HeatAxis, HeatFan, Timing, Window, WindowKind, forecast};
 use crownhold::types::{DayWeather, Parameters, WeatherSeries};
 use jiff::civil::{Date, date};
 
@@ -23,7 +23,7 @@ fn different_years(today: Date) -> WeatherSeries {
 }
 fn timing(weather: &WeatherSeries, today: Date) -> Timing {
     let setting = Setting { today, seed: 3, draws: 20 };
-    forecast(std::slice::from_ref(weather), &Parameters::defaults(), 2025, &setting).unwrap()
+    forecast(std::slice::from_ref(weather), Field::default(), &Parameters::defaults(), 2025, &setting).unwrap()
 }
 fn fan(timing: &Timing, axis: HeatAxis) -> &HeatFan {
     timing.heat(axis).unwrap()
@@ -112,7 +112,7 @@ fn a_season_not_begun_has_nothing_observed() {
     let last = weather.days.last().unwrap().date;
     let season = last.year() + 1;
     let setting = Setting { today: last, seed: 3, draws: 5 };
-    let timing = forecast(&[weather], &Parameters::defaults(), season, &setting).unwrap();
+    let timing = forecast(&[weather], Field::default(), &Parameters::defaults(), season, &setting).unwrap();
     assert!(timing.heat.iter().all(|fan| fan.observed_to.is_none() && fan.known_to.is_none()));
 }
 

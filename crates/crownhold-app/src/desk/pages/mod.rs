@@ -13,6 +13,7 @@ mod solving;
 mod spray_weather;
 mod survey;
 mod timing;
+mod timing_samples;
 mod week;
 mod why;
 
@@ -45,6 +46,9 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/timing", get(timing::show))
         .route("/timing/spray-weather", get(spray_weather::show))
+        .route("/timing/samples", post(timing_samples::add))
+        .route("/timing/samples/{id}", post(timing_samples::correct))
+        .route("/timing/samples/{id}/remove", post(timing_samples::remove))
         .route("/outlook", get(outlook::show))
         .route("/evidence", get(evidence::show))
         .route("/plan", get(plan::show))

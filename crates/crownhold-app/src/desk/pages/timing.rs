@@ -3,15 +3,19 @@
 mod words;
 
 use askama::Template;
+use axum::extract::Query;
+use axum::http::StatusCode;
 use crownhold::field::notices_by;
 use crownhold::timing::{HeatAxis, HeatFan, STAGES, Timing, Window, WindowKind};
 use crownhold_print::Sheet;
 use crownhold_print::charts::{Deadline, WindowBars, heat_fan, stage_areas, window_bars};
 use crownhold_print::wording::{Wording, capital, count, listed, percent};
 use jiff::civil::{Date, date};
+use serde::Deserialize;
 
 use super::picture::Picture;
-use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page};
+use super::timing_samples::{self, SampleForm, SamplesView};
+use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page_with};
 use crate::desk::state::Season;
 use words::{EventRow, FigureLine, WindowRow, event_rows, sentence, sureness, window_rows};
 
@@ -20,6 +24,7 @@ use words::{EventRow, FigureLine, WindowRow, event_rows, sentence, sureness, win
 struct TimingPage {
     shell: Shell,
     view: Option<TimingView>,
+    samples: Option<SamplesView>,
     problems: Vec<ProblemLine>,
     notes: Vec<ProblemLine>,
 }
@@ -51,15 +56,31 @@ struct HeatView {
     facts: Vec<(String, String)>,
 }
 
-pub async fn show(visit: Visit) -> Answer {
+/// The sample that is to be corrected.
+#[derive(Deserialize)]
+pub struct Asked {
+    sample: Option<String>,
+}
+
+pub async fn show(visit: Visit, Query(asked): Query<Asked>) -> Answer {
+    let form = timing_samples::asked(&visit.season, asked.sample.as_deref());
+    render(&visit, StatusCode::OK, form)
+}
+
+/// The page, with what was typed into the form of samples.
+pub(super) fn render(visit: &Visit, status: StatusCode, form: SampleForm) -> Answer {
     let season = &visit.season;
     let dates = season.dates();
-    page(&TimingPage {
-        shell: visit.shell(Place::Timing, "Timing"),
-        view: dates.ok().map(|timing| view(season, timing)),
-        problems: dates.err().map(lines).unwrap_or_default(),
-        notes: dates.map(|timing| lines(&timing.notes)).unwrap_or_default(),
-    })
+    page_with(
+        status,
+        &TimingPage {
+            shell: visit.shell(Place::Timing, "Timing"),
+            samples: dates.ok().map(|timing| timing_samples::view(season, timing, form)),
+            view: dates.ok().map(|timing| view(season, timing)),
+            problems: dates.err().map(lines).unwrap_or_default(),
+            notes: dates.map(|timing| lines(&timing.notes)).unwrap_or_default(),
+        },
+    )
 }
 
 fn view(season: &Season, timing: &Timing) -> TimingView {
@@ -181,7 +202,7 @@ fn weather(season: &Season, timing: &Timing, w: Wording) -> Vec<(&'static str, S
     let measured =
         observed_to(timing).map_or(format!("no day of {} yet", timing.season), |d| format!("to {}", w.date(d)));
     let mut all = vec![
-        ("Station", format!("{name}({}); it stands for the whole city", timing.station)),
+        ("Station", format!("{name}({}); blocks differ by height and built-up share", timing.station)),
         ("Past years used", years(&timing.years)),
         ("Measured this season", measured),
     ];

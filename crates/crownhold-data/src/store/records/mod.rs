@@ -10,6 +10,7 @@ mod means;
 mod people;
 mod reader;
 mod rules;
+mod samples;
 mod season;
 mod survey;
 mod weather;
@@ -44,6 +45,7 @@ pub(super) const TABLES: &[&Table] = &[
     &rules::PARAMETERS,
     &rules::SPECIES,
     &people::PEOPLE,
+    &samples::SAMPLES,
 ];
 
 /// The rows of all records.
@@ -65,6 +67,7 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     rules::write_parameters(&records.parameters, &mut rows);
     rules::write_species(&records.species, &mut rows);
     records.people.iter().for_each(|p| people::write_person(p, &mut rows));
+    records.samples.iter().for_each(|s| samples::write_sample(s, &mut rows));
     rows
 }
 
@@ -90,6 +93,7 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.parameters = rules::read_parameters(rows, note);
     records.species = rules::read_species(rows, note);
     records.people = all(rows, &people::PEOPLE, note, people::read_person);
+    records.samples = all(rows, &samples::SAMPLES, note, samples::read_sample);
     sort(&mut records);
     references(&records, note);
     if problems.is_empty() { Ok(records) } else { Err(problems) }
@@ -108,6 +112,7 @@ fn sort(records: &mut Records) {
     records.plots.sort_by(|a, b| a.id.cmp(&b.id));
     records.visits.sort_by(|a, b| a.id.cmp(&b.id));
     records.people.sort_by(|a, b| a.name.cmp(&b.name));
+    records.samples.sort_by(|a, b| a.id.cmp(&b.id));
     records.past.sort_by(|a, b| (a.season, &a.block).cmp(&(b.season, &b.block)));
 }
 

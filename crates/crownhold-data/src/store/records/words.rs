@@ -1,7 +1,8 @@
 //! The fixed lists of choices, seen through one trait, so that reading a word is written once.
 
 use crownhold::types::{
-    Consent, HostClass, Known, LandUse, NoSprayKind, Ownership, Period, Role, Substrate, Tactic, UnitSystem, Workforce,
+    Consent, HostClass, Known, LandUse, LeafHost, NoSprayKind, Ownership, Period, Role, SampleKind, Substrate, Tactic,
+    UnitSystem, Workforce,
 };
 
 /// A fixed list of choices, each with its word in the file.
@@ -28,7 +29,21 @@ macro_rules! choices {
     )+};
 }
 
-choices!(LandUse, Ownership, Consent, HostClass, Substrate, NoSprayKind, Workforce, Period, Tactic, Known, Role);
+choices!(
+    LandUse,
+    Ownership,
+    Consent,
+    HostClass,
+    Substrate,
+    NoSprayKind,
+    Workforce,
+    Period,
+    Tactic,
+    Known,
+    Role,
+    LeafHost,
+    SampleKind
+);
 
 impl Choice for UnitSystem {
     const ALL: &'static [Self] = &[Self::Us, Self::Metric];

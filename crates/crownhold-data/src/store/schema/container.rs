@@ -48,6 +48,7 @@ const LISTED: &[Listed] = &[
     list("parameter_defaults", "Parameter defaults", "For information; changes here have no effect"),
     list("species", "Species", "Host class of tree species"),
     list("people", "People", "Who does what in the programme, and how to reach them"),
+    list("field_samples", "Field samples", "Hatch, instars and leaves seen in spring"),
     list("plans", "Plans", "Stored plans; never changed"),
     list("journal", "Journal", "Every change: when, who, what"),
 ];

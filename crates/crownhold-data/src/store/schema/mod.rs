@@ -21,7 +21,7 @@ const STEPS: &[Step] = &[
     Step { version: 1, what: "the tables of a programme", run: to_1 },
     Step { version: 2, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
     Step { version: 3, what: "people", run: to_3 },
-    Step { version: CURRENT, what: "hours of weather", run: to_4 },
+    Step { version: CURRENT, what: "hours of weather; field samples", run: to_4 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -47,7 +47,8 @@ fn to_3(connection: &Connection) -> rusqlite::Result<()> {
 }
 
 fn to_4(connection: &Connection) -> rusqlite::Result<()> {
-    weather_hours(connection)
+    weather_hours(connection)?;
+    field_samples(connection)
 }
 
 fn weather_hours(connection: &Connection) -> rusqlite::Result<()> {
@@ -61,6 +62,18 @@ fn weather_hours(connection: &Connection) -> rusqlite::Result<()> {
          );",
     )?;
     container::list_later(connection, "weather_hours")
+}
+
+fn field_samples(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE field_samples (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT UNIQUE, day DATE, block TEXT, place TEXT, observer TEXT, kind TEXT,
+           l1 INTEGER, l2 INTEGER, l3 INTEGER, l4 INTEGER, l5 INTEGER, l6 INTEGER, pupa INTEGER,
+           leaf_host TEXT, leaf_size DOUBLE, note TEXT
+         );",
+    )?;
+    container::list_later(connection, "field_samples")
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

@@ -87,6 +87,7 @@ fn rows(table: &str, n: usize) -> String {
         "past_seasons" => ("block of a past season", "blocks of past seasons"),
         "parameters" => ("constant", "constants"),
         "people" => ("person", "people"),
+        "field_samples" => ("field sample", "field samples"),
         "species" => ("species", "species"),
         other => return format!("{n} of {}", other.replace('_', " ")),
     };

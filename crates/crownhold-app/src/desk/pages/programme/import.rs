@@ -53,6 +53,7 @@ fn there(kind: Kind, h: &Holdings, visit: &Visit) -> String {
         Kind::Resources => (records.resources.hours.len(), "entry of hours", "entries of hours"),
         Kind::Strata => (records.strata.len(), "stratum", "strata"),
         Kind::Past => (h.past_seasons, "season", "seasons"),
+        Kind::Samples => (records.samples.len(), "sample", "samples"),
     };
     if n == 0 { "none yet".to_owned() } else { count(n, one, many) }
 }

@@ -36,11 +36,12 @@ pub fn words(kind: Kind) -> &'static KindWords {
         Kind::Resources => &RESOURCES,
         Kind::Strata => &STRATA,
         Kind::Past => &PAST,
+        Kind::Samples => &SAMPLES,
     }
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 11] = [
+pub const ORDER: [Kind; 12] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
@@ -50,6 +51,7 @@ pub const ORDER: [Kind; 11] = [
     Kind::NoSpray,
     Kind::Resources,
     Kind::Past,
+    Kind::Samples,
     Kind::Areas,
     Kind::Strata,
 ];
@@ -305,6 +307,37 @@ const PAST: KindWords = KindWords {
     example_name: "past.csv",
     example: "season,block,density per acre,treatment,defoliation %,sprayed acres\n\
               2025,A01,640,aerial Btk once,15,38\n",
+};
+
+const SAMPLES: KindWords = KindWords {
+    kind: Kind::Samples,
+    title: "Field samples",
+    about: "What was seen in spring: first hatch, larvae by instar, leaf size. They correct the dates of the season.",
+    file: TABLE,
+    on_map: false,
+    fields: &[
+        ("id", false, "its own number; without one it is made from day, kind and place"),
+        ("date", true, "day"),
+        ("kind", true, "first hatch, no hatch yet, instars, or leaf"),
+        ("block", false, "block"),
+        ("place", false, "where, in words"),
+        ("observer", false, "who looked"),
+        ("l1", false, "larvae of the first instar"),
+        ("l2", false, "of the second"),
+        ("l3", false, "of the third"),
+        ("l4", false, "of the fourth"),
+        ("l5", false, "of the fifth"),
+        ("l6", false, "of the sixth"),
+        ("pupa", false, "pupae"),
+        ("host", false, "the oak rated: red oak or white oak"),
+        ("leaf", false, "leaf size against final size"),
+        ("note", false, "free text"),
+    ],
+    example_name: "samples.csv",
+    example: "date,kind,block,observer,L1,L2,L3,L4,L5,L6,pupae,oak,leaf %\n\
+              2027-05-03,first hatch,A01,RK,,,,,,,,,\n\
+              2027-05-21,instars,A01,RK,18,31,1,0,0,0,0,,\n\
+              2027-05-22,leaf,A01,RK,,,,,,,,red oak,40\n",
 };
 
 #[cfg(test)]

@@ -240,6 +240,7 @@ mod tests {
             windows: vec![Window { kind: WindowKind::AerialBtk, opens, closes, rule: "by rule".into() }],
             stages: Vec::new(),
             heat: Vec::new(),
+            learned: None,
             notes: Vec::new(),
         }
     }

@@ -1,0 +1,214 @@
+//! How likely a sample is, for a given spring.
+//!
+//! - Instars: shares of instars and pupae among all larvae and pupae; counts clump (Dirichlet-multinomial), some are
+//!   misread, and where hardly any larvae are about it is unlikely to find one.
+//! - First hatch: the heat at which it is seen lies around the heat of the 10 % point, and fell between the last look
+//!   without hatch (or a few days before) and the day it was seen.
+//! - Leaves: the heat at the end of the day lies around the heat at which leaves of that oak have the rated size.
+
+use statrs::function::gamma::ln_gamma;
+
+use super::super::axis::Year;
+use super::super::biology::Biology;
+use super::super::course::Course;
+use super::super::hatch::Hatch;
+use crate::types::chance::normal_cdf;
+use crate::types::{FieldSample, LeafHost, Parameters, Problem, SampleId, Seen, Value};
+
+/// Least likelihood told apart from none.
+const LEAST: f64 = 1e-300;
+
+/// The parameters of sampling.
+#[derive(Clone, Debug, PartialEq)]
+pub(in super::super) struct SampleModel {
+    hatch_error: f64,
+    looked: f64,
+    clumping: f64,
+    misread: f64,
+    findable: f64,
+    leaf_error: f64,
+    /// Chance that a sample is wrong.
+    pub(super) wrong: f64,
+    /// Chance below which a sample is flagged.
+    pub(super) flag: f64,
+    /// Leaf size, mean heat and spread between springs, by oak; degree-days C on the leaf axis.
+    leaves: [Vec<(f64, f64, f64)>; 2],
+}
+
+impl From<&Parameters> for SampleModel {
+    fn from(parameters: &Parameters) -> Self {
+        let read = |name: &str| parameters.number(&format!("timing.sample.{name}"));
+        let budbreak = read("leaf-budbreak");
+        let mark = |oak: &str, size: f64, name: &str| match parameters.value(&format!("timing.leaf.{oak}-{name}")) {
+            Value::Normal(mean, spread) => (size, mean / 1.8, spread / 1.8),
+            other => (size, other.centre() / 1.8, 0.0),
+        };
+        let line = |oak: &str, marks: &[(f64, &str)]| marks.iter().map(|(s, name)| mark(oak, *s, name)).collect();
+        Self {
+            hatch_error: read("hatch-error").max(1.0),
+            looked: read("hatch-looked").max(1.0),
+            clumping: read("clumping").clamp(0.001, 0.9),
+            misread: read("misread").clamp(1e-6, 0.5),
+            findable: read("findable").max(1e-9),
+            leaf_error: (read("leaf-error") / 1.8).max(0.5),
+            wrong: read("wrong").clamp(1e-6, 0.5),
+            flag: read("flag"),
+            leaves: [
+                line("red-oak", &[(budbreak, "budbreak"), (0.25, "25"), (0.4, "40"), (0.5, "50"), (0.75, "75")]),
+                line("white-oak", &[(budbreak, "budbreak"), (0.4, "40"), (0.5, "50"), (0.75, "75")]),
+            ],
+        }
+    }
+}
+
+/// One sample as the model reads it.
+#[derive(Clone, Debug, PartialEq)]
+pub(in super::super) struct Look {
+    pub(super) id: SampleId,
+    /// Day from 1 January.
+    pub(in super::super) day: usize,
+    /// Degrees C warmer than the station.
+    pub(in super::super) offset: f64,
+    pub(super) what: What,
+}
+
+/// What was seen.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum What {
+    /// First hatch: not yet at the end of the given day.
+    Hatch { not_yet: usize },
+    /// No hatch.
+    None,
+    /// Counts, their number, mean stage, and the variance of stages.
+    Instars { counts: [f64; 7], total: f64, mean: f64, variance: f64 },
+    /// Heat at which leaves have the rated size: mean and spread between springs.
+    Leaf { mean: f64, spread: f64 },
+}
+
+/// How a sample looks from one possible spring.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Seeming {
+    /// Log likelihood, up to a constant of the sample.
+    pub(super) log: f64,
+    /// Chance of a lower value than the one seen; for "no hatch", chance of seeing none.
+    pub(super) below: f64,
+}
+
+impl SampleModel {
+    /// Reads a sample. `all` are searched for an earlier look without hatch at the same place.
+    ///
+    /// # Errors
+    /// Why it cannot be used.
+    pub(super) fn look(&self, sample: &FieldSample, all: &[&FieldSample], offset: f64) -> Result<Look, Problem> {
+        let day = |s: &FieldSample| s.date.day_of_year() as usize - 1;
+        let what = match &sample.seen {
+            Seen::NoHatch => What::None,
+            Seen::FirstHatch => {
+                let here = |s: &&&FieldSample| (&s.block, &s.place) == (&sample.block, &sample.place);
+                let before = |s: &&&FieldSample| s.seen == Seen::NoHatch && s.date < sample.date;
+                let last = all.iter().filter(here).filter(before).map(|s| day(s)).max();
+                What::Hatch { not_yet: last.unwrap_or_else(|| day(sample).saturating_sub(self.looked as usize)) }
+            }
+            Seen::Instars(counts) => match counts.mean() {
+                None => return Err(unused("it has no larvae or pupae.", "Count at least one, or remove it.")),
+                Some(mean) => {
+                    let (counts, total) = (counts.0.map(f64::from), f64::from(counts.total()));
+                    let variance = (1_u32..).zip(counts).map(|(i, n)| n * (f64::from(i) - mean).powi(2)).sum::<f64>();
+                    What::Instars { counts, total, mean, variance: variance / total }
+                }
+            },
+            Seen::Leaf { host, size } => self.leaf(*host, size.value())?,
+        };
+        Ok(Look { id: sample.id.clone(), day: day(sample), offset, what })
+    }
+
+    fn leaf(&self, host: LeafHost, size: f64) -> Result<What, Problem> {
+        let marks = &self.leaves[host as usize];
+        let piece = marks.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&size)).ok_or_else(|| {
+            let (low, high) = (100.0 * marks[0].0, 100.0 * marks[marks.len() - 1].0);
+            unused(
+                &format!("a leaf size of {:.0} % cannot be set against heat.", 100.0 * size),
+                &format!("It is kept but not used: leaves tell the date from {low:.0} to {high:.0} % of final size."),
+            )
+        })?;
+        let along = (size - piece[0].0) / (piece[1].0 - piece[0].0);
+        let between = |a: f64, b: f64| a + along * (b - a);
+        Ok(What::Leaf { mean: between(piece[0].1, piece[1].1), spread: between(piece[0].2, piece[1].2) })
+    }
+
+    /// How a look seems in one spring.
+    pub(super) fn seeming(&self, look: &Look, spring: &Spring<'_>) -> Seeming {
+        match &look.what {
+            What::Hatch { not_yet } => {
+                let by = |heat: f64| normal_cdf((heat - spring.hatch.heat(0.1)) / self.hatch_error);
+                let (from, to) = (spring.year.egg.end_of(*not_yet), spring.year.egg.end_of(look.day));
+                // Heat itself is not known closer than this.
+                let seen = by(to + 0.5) - by(from - 0.5);
+                Seeming { log: libm::log(seen.max(LEAST)), below: by(0.5 * (from + to)) }
+            }
+            What::None => {
+                let heat = spring.year.egg.end_of(look.day);
+                let none = normal_cdf((spring.hatch.heat(0.1) - heat) / self.hatch_error);
+                Seeming { log: libm::log(none.max(LEAST)), below: none }
+            }
+            What::Instars { counts, total, mean, .. } => {
+                let (shares, found) = self.instars(look.day, spring);
+                let log = self.counts(counts, *total, &shares) + libm::log(found / (found + self.findable));
+                let (middle, variance) = moments(&shares);
+                let spread = (variance / total * (1.0 + (total - 1.0) * self.clumping) + 1e-4).sqrt();
+                Seeming { log, below: normal_cdf((mean - middle) / spread) }
+            }
+            What::Leaf { mean, spread } => {
+                let off = (spring.year.leaf.end_of(look.day) - mean - spring.leaf_z * spread) / self.leaf_error;
+                Seeming { log: -0.5 * off * off, below: normal_cdf(off) }
+            }
+        }
+    }
+
+    /// Shares among larvae and pupae as they would be written down, and the share of all that are larvae or pupae.
+    pub(super) fn instars(&self, day: usize, spring: &Spring<'_>) -> ([f64; 7], f64) {
+        let all = spring.course().stages_on(day);
+        let found: f64 = all[1..=7].iter().sum::<f64>().max(1e-12);
+        let true_shares: [f64; 7] = if found > 1e-12 {
+            std::array::from_fn(|i| all[i + 1] / found)
+        } else {
+            // Before the first egg or after the last pupa: the nearest stage.
+            std::array::from_fn(|i| f64::from(u8::from(i == if all[0] > 0.5 { 0 } else { 6 })))
+        };
+        (true_shares.map(|share| (1.0 - self.misread) * share + self.misread / 7.0), found)
+    }
+
+    /// Dirichlet-multinomial, up to the multinomial coefficient.
+    fn counts(&self, counts: &[f64; 7], total: f64, shares: &[f64; 7]) -> f64 {
+        let whole = (1.0 - self.clumping) / self.clumping;
+        let seen = counts.iter().zip(shares).filter(|(n, _)| **n > 0.0);
+        let sum: f64 = seen.map(|(n, share)| ln_gamma(n + whole * share) - ln_gamma(whole * share)).sum();
+        sum + ln_gamma(whole) - ln_gamma(whole + total)
+    }
+}
+
+/// Mean and variance of stages.
+pub(super) fn moments(shares: &[f64; 7]) -> (f64, f64) {
+    let mean: f64 = (1_u32..).zip(shares).map(|(i, p)| f64::from(i) * p).sum();
+    let variance = (1_u32..).zip(shares).map(|(i, p)| (f64::from(i) - mean).powi(2) * p).sum();
+    (mean, variance)
+}
+
+/// One possible spring at one place.
+pub(super) struct Spring<'a> {
+    pub(super) biology: &'a Biology,
+    pub(super) year: &'a Year,
+    pub(super) hatch: Hatch,
+    pub(super) scale: f64,
+    pub(super) leaf_z: f64,
+}
+
+impl<'a> Spring<'a> {
+    pub(super) fn course(&self) -> Course<'a> {
+        Course::new(self.biology, self.year, self.hatch, self.scale, self.leaf_z)
+    }
+}
+
+fn unused(what: &str, remedy: &str) -> Problem {
+    Problem::notice("timing.sample-unused", what, remedy)
+}

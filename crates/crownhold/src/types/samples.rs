@@ -1,0 +1,102 @@
+//! What was seen in the field in spring: hatch, instars, leaves.
+//!
+//! A sample is one look at one place on one day. It is a record like any other; what the season's dates learn
+//! from it is worked out by the timing room.
+
+use jiff::civil::Date;
+
+use super::id::{BlockId, SampleId};
+use super::quantity::Share;
+use super::records::choice;
+
+choice! {
+    /// An oak whose leaves are rated.
+    LeafHost {
+        /// Northern red oak.
+        RedOak = "red oak",
+        /// White oak.
+        WhiteOak = "white oak",
+    }
+}
+
+choice! {
+    /// What kind of look it was.
+    SampleKind {
+        /// The first hatched mass of this place.
+        FirstHatch = "first hatch",
+        /// Masses were looked at and none had hatched.
+        NoHatch = "no hatch yet",
+        /// Larvae and pupae counted by instar.
+        Instars = "instars",
+        /// Leaves rated against their final size.
+        Leaf = "leaf",
+    }
+}
+
+/// Larvae and pupae of one look, by stage: instars 1 to 6, then pupae. Eggs and moths are not in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct InstarCounts(pub [u32; 7]);
+
+impl InstarCounts {
+    /// The names of its places.
+    pub const STAGES: [&str; 7] = ["L1", "L2", "L3", "L4", "L5", "L6", "pupa"];
+    /// How many were looked at.
+    pub fn total(&self) -> u32 {
+        self.0.iter().fold(0, |sum, n| sum.saturating_add(*n))
+    }
+    /// Mean stage: 1 is all first instar, 7 all pupae. `None` when nothing was counted.
+    pub fn mean(&self) -> Option<f64> {
+        let total = self.total();
+        let sum: f64 = (1_u32..).zip(self.0).map(|(stage, n)| f64::from(stage) * f64::from(n)).sum();
+        (total > 0).then(|| sum / f64::from(total))
+    }
+}
+
+/// What was seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Seen {
+    /// First hatched mass.
+    FirstHatch,
+    /// No mass had hatched.
+    NoHatch,
+    /// Instars; at least one larva or pupa.
+    Instars(InstarCounts),
+    /// Leaves.
+    Leaf {
+        /// Of which oak.
+        host: LeafHost,
+        /// Mean length against the final length.
+        size: Share,
+    },
+}
+
+impl Seen {
+    /// What kind of look it was.
+    pub fn kind(&self) -> SampleKind {
+        match self {
+            Self::FirstHatch => SampleKind::FirstHatch,
+            Self::NoHatch => SampleKind::NoHatch,
+            Self::Instars(_) => SampleKind::Instars,
+            Self::Leaf { .. } => SampleKind::Leaf,
+        }
+    }
+}
+
+/// One look at one place on one day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FieldSample {
+    /// Its own number.
+    pub id: SampleId,
+    /// Day.
+    pub date: Date,
+    /// Block, if it is known; its height and built-up share then count.
+    pub block: Option<BlockId>,
+    /// Where, in words.
+    pub place: String,
+    /// Who looked.
+    pub observer: String,
+    /// What was seen.
+    pub seen: Seen,
+    /// Free text.
+    pub note: String,
+}
