@@ -19,6 +19,7 @@ pub mod plan;
 pub mod plans;
 pub mod plots;
 pub mod progress;
+pub mod stop_rule;
 
 mod ids;
 

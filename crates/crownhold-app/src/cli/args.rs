@@ -32,6 +32,8 @@ pub enum Command {
     Check(Check),
     /// Degree-days of a weather file by a stated method
     DegreeDays(DegreeDays),
+    /// When to stop counting plots, and what the rule really does
+    StopRule(StopRule),
     /// Egg-mass density of every block, with its interval
     Survey(Stage),
     /// This season's dates and working windows
@@ -225,6 +227,68 @@ pub struct DegreeDays {
     /// Field=unit, where a header does not say it
     #[arg(long, value_name = "F=UNIT")]
     pub unit: Vec<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `stop-rule`
+#[derive(ClapArgs, Debug)]
+pub struct StopRule {
+    /// wald (between two densities), iwao (around one), green or kuno (fixed precision)
+    #[arg(long, default_value = "wald")]
+    pub rule: String,
+    /// Density where "below" is right [default: 150 per acre]
+    #[arg(long)]
+    pub low: Option<f64>,
+    /// Density where "above" is right [default: 350 per acre]
+    #[arg(long)]
+    pub high: Option<f64>,
+    /// Density of Iwao's plan [default: the middle of low and high]
+    #[arg(long)]
+    pub threshold: Option<f64>,
+    /// Relative standard error for green and kuno
+    #[arg(long, default_value = "25%")]
+    pub precision: String,
+    /// Unit of densities: acre or ha
+    #[arg(long, default_value = "acre")]
+    pub per: String,
+    /// Plot: a size with its unit, such as "1/40 acre", "100 m2" or "circle 18.6 ft" [default: 1/40 acre]
+    #[arg(long)]
+    pub plot: Option<String>,
+    /// Dispersion of counts on such a plot [default: 1]
+    #[arg(long)]
+    pub k: Option<f64>,
+    /// Chance of "above" at the low density, as asked for [default: 0.1]
+    #[arg(long)]
+    pub alpha: Option<f64>,
+    /// Chance of "below" at the high density, as asked for [default: 0.1]
+    #[arg(long)]
+    pub beta: Option<f64>,
+    /// Taylor's A,B for green [default: 1.684,1.672]
+    #[arg(long, value_name = "A,B")]
+    pub taylor: Option<String>,
+    /// Iwao's ALPHA,BETA for iwao and kuno [default: 0 and 1 + 1/k]
+    #[arg(long, value_name = "ALPHA,BETA", allow_hyphen_values = true)]
+    pub patchiness: Option<String>,
+    /// Confidence of iwao's lines and of intervals
+    #[arg(long, default_value_t = 0.9)]
+    pub level: f64,
+    /// Least plots before anybody stops [default: 5]
+    #[arg(long)]
+    pub min: Option<u32>,
+    /// Most plots; then the mean decides [default: 20]
+    #[arg(long)]
+    pub max: Option<u32>,
+    /// Counts so far, one per plot, such as 3,0,5: say what to do now
+    #[arg(long, value_name = "LIST")]
+    pub counts: Option<String>,
+    /// True densities of the exact figures, with commas between them
+    #[arg(long, value_name = "LIST")]
+    pub at: Option<String>,
+    /// Search nominal errors whose real ones keep alpha and beta
+    #[arg(long)]
+    pub adjust: bool,
     /// Print JSON
     #[arg(long)]
     pub json: bool,

@@ -20,6 +20,7 @@ mod plan;
 mod plan_difference;
 mod serve;
 mod species;
+mod stop_rule;
 mod survey;
 mod table;
 mod timing;
@@ -60,6 +61,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Blocks(a) => blocks::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),
+        Command::StopRule(a) => stop_rule::run(&a),
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
         Command::Outlook(a) => outlook::run(&a),

@@ -6,11 +6,13 @@ mod dates;
 mod density;
 mod outlook;
 pub mod plan;
+mod stop_rule;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
+pub use stop_rule::StopRuleJson;
 
 use crownhold::types::{Problem, Severity};
 use serde::{Deserialize, Serialize};
