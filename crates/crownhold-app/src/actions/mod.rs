@@ -6,6 +6,7 @@ pub mod chain;
 pub mod check;
 pub mod counts;
 pub mod decide;
+pub mod design;
 pub mod explain;
 pub mod figures;
 pub mod history;

@@ -32,6 +32,8 @@ pub enum Command {
     Check(Check),
     /// Degree-days of a weather file by a stated method
     DegreeDays(DegreeDays),
+    /// Where to count: plots per stratum and balanced random places
+    Design(Design),
     /// When to stop counting plots, and what the rule really does
     StopRule(StopRule),
     /// Egg-mass density of every block, with its interval
@@ -230,6 +232,47 @@ pub struct DegreeDays {
     /// Print JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// `design`
+#[derive(ClapArgs, Debug)]
+#[command(group = clap::ArgGroup::new("aim").required(true))]
+pub struct Design {
+    /// Programme file
+    pub programme: PathBuf,
+    /// This many plots, shared out over the strata
+    #[arg(long, group = "aim")]
+    pub plots: Option<usize>,
+    /// As many plots as this relative standard error of the mean takes, such as 25%
+    #[arg(long, group = "aim")]
+    pub precision: Option<String>,
+    /// On every block as many plots as tell the two densities of the stop rule apart
+    #[arg(long, group = "aim")]
+    pub threshold: bool,
+    /// Seed of the places
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Least plots in a stratum
+    #[arg(long, default_value_t = 2)]
+    pub least: usize,
+    /// Replacement places for each stratum (with --threshold: each block)
+    #[arg(long, default_value_t = 3)]
+    pub spare: usize,
+    /// Least distance between places, such as 100ft or 30m
+    #[arg(long, default_value = "30m")]
+    pub apart: String,
+    /// Write the places as GPX
+    #[arg(long, value_name = "FILE")]
+    pub gpx: Option<PathBuf>,
+    /// Add the plots to the programme, to be counted
+    #[arg(long)]
+    pub add: bool,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Who adds them, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
 }
 
 /// `stop-rule`

@@ -8,6 +8,7 @@ mod close_count;
 mod decide;
 mod degree_days;
 mod demo;
+mod design;
 mod explain;
 mod history;
 mod import;
@@ -61,6 +62,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Blocks(a) => blocks::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),
+        Command::Design(a) => design::run(&a),
         Command::StopRule(a) => stop_rule::run(&a),
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),

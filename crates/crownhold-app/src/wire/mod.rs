@@ -4,12 +4,14 @@
 
 mod dates;
 mod density;
+mod design;
 mod outlook;
 pub mod plan;
 mod stop_rule;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
+pub use design::DesignJson;
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 pub use stop_rule::StopRuleJson;

@@ -35,6 +35,7 @@ mod dates;
 mod delimited;
 mod geojson;
 mod geopackage;
+mod gpx_file;
 mod job;
 mod keep;
 mod kinds;
@@ -59,6 +60,7 @@ mod words;
 
 pub use columns::Heading;
 pub use dates::DateOrder;
+pub use gpx_file::{PlaceToGo, places_to_gpx};
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
 pub use plots::AREAS as PLOT_AREAS;

@@ -6,6 +6,7 @@
 //! density by themselves. What is absent on purpose: interpolation over space (a later room of this module).
 
 pub mod counts;
+pub mod design;
 mod estimate;
 pub mod intervals;
 pub mod negative_binomial;
