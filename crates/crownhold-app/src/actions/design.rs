@@ -275,10 +275,12 @@ fn place_all(records: &Records, words: &DesignWords, grounds: &[Ground], strata:
             stratum.design.placed += places.chosen.len();
             let chosen = places.chosen.into_iter().map(|p| (p, false));
             let spare = places.replacements.into_iter().map(|p| (p, true));
-            for (i, (place, replacement)) in chosen.chain(spare).enumerate() {
+            let (of, mut spares) = (replaced(records, words, stratum, members), 0);
+            for (place, replacement) in chosen.chain(spare) {
                 let Some(block) = block_at(&records.blocks, place) else { continue };
                 let id = if replacement {
-                    format!("{}-R{}", stratum.design.id, i + 1)
+                    spares += 1;
+                    format!("{of}-R{spares}")
                 } else {
                     let next = ids::next(taken.iter().map(String::as_str), "P001");
                     taken.push(next.clone());
@@ -287,6 +289,14 @@ fn place_all(records: &Records, words: &DesignWords, grounds: &[Ground], strata:
                 design.places.push(Proposed { id, block, stratum: stratum.design.id.clone(), place, replacement });
             }
         }
+    }
+}
+
+/// Whose replacements they are: the block's when every block is drawn by itself, else the stratum's.
+fn replaced(records: &Records, words: &DesignWords, stratum: &Members, members: &[usize]) -> String {
+    match (words.aim, members) {
+        (Aim::Threshold, [block]) => records.blocks[*block].id.to_string(),
+        _ => stratum.design.id.to_string(),
     }
 }
 

@@ -282,13 +282,13 @@ pub struct StopRule {
     #[arg(long, default_value = "wald")]
     pub rule: String,
     /// Density where "below" is right [default: 150 per acre]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub low: Option<f64>,
     /// Density where "above" is right [default: 350 per acre]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub high: Option<f64>,
     /// Density of Iwao's plan [default: the middle of low and high]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub threshold: Option<f64>,
     /// Relative standard error for green and kuno
     #[arg(long, default_value = "25%")]
@@ -300,13 +300,13 @@ pub struct StopRule {
     #[arg(long)]
     pub plot: Option<String>,
     /// Dispersion of counts on such a plot [default: 1]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub k: Option<f64>,
     /// Chance of "above" at the low density, as asked for [default: 0.1]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub alpha: Option<f64>,
     /// Chance of "below" at the high density, as asked for [default: 0.1]
-    #[arg(long)]
+    #[arg(long, allow_negative_numbers = true)]
     pub beta: Option<f64>,
     /// Taylor's A,B for green [default: 1.684,1.672]
     #[arg(long, value_name = "A,B")]

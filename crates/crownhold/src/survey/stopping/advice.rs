@@ -65,7 +65,7 @@ pub fn advice(table: &StopTable, plots: u32, total: f64, k: f64, expected: Expec
         (low / n, high / n)
     });
     let row = counted.then(|| table.rows()[plots.min(table.most()) as usize - 1]);
-    let by_line = row.is_some_and(|r| r.below.is_some_and(|t| total <= t) || r.above.is_some_and(|t| total >= t));
+    let by_line = row.is_some_and(|r| r.is_below(total) || r.is_above(total));
     let more = end.is_none().then(|| more(table, plots, total, k, expected));
     Advice { plots, total, mean: counted.then_some(total / n), interval, end, by_line, more }
 }

@@ -34,6 +34,9 @@ pub enum Last {
     Nothing,
 }
 
+/// A line that rounding carries this far past a whole total still stops on it.
+const HAIR: f64 = 1e-9;
+
 /// The two lines after one number of plots, as totals over these plots.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Row {
@@ -46,13 +49,21 @@ pub struct Row {
 }
 
 impl Row {
+    /// Does this total stop with "below"?
+    pub fn is_below(&self, total: f64) -> bool {
+        self.below.is_some_and(|t| total <= t + HAIR)
+    }
+    /// Does this total stop with "above"?
+    pub fn is_above(&self, total: f64) -> bool {
+        self.above.is_some_and(|t| total >= t - HAIR)
+    }
     /// The greatest whole total that stops with "below".
     pub fn whole_below(&self) -> Option<u32> {
-        self.below.filter(|t| *t >= 0.0).map(|t| t.floor() as u32)
+        self.below.filter(|t| *t >= 0.0).map(|t| (t + HAIR).floor() as u32)
     }
     /// The least whole total that stops with "above".
     pub fn whole_above(&self) -> Option<u32> {
-        self.above.map(|t| t.ceil().max(0.0) as u32)
+        self.above.map(|t| (t - HAIR).ceil().max(0.0) as u32)
     }
 }
 
@@ -96,9 +107,9 @@ impl StopTable {
     /// When `plots` is 0.
     pub fn end(&self, plots: u32, total: f64) -> Option<End> {
         let row = &self.rows[plots.min(self.most()) as usize - 1];
-        if row.below.is_some_and(|t| total <= t) {
+        if row.is_below(total) {
             Some(End::Below)
-        } else if row.above.is_some_and(|t| total >= t) {
+        } else if row.is_above(total) {
             Some(End::Above)
         } else if plots < self.most() {
             None
