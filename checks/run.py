@@ -15,6 +15,7 @@ from tools import Different, NotRun, Product, ROOT
 MODULES = [
     "degree_days",
     "counts",
+    "stopping",
     "geodesy",
     "geopackage",
     "pdf",

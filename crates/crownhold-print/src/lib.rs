@@ -8,6 +8,7 @@
 //! | [`palette`] | colours, letters and patterns |
 //! | [`sheet`] | what a drawing stands on: name, inks, units, width |
 //! | [`wording`] | quantities, dates and chances in the programme's units |
+//! | [`stopping`] | the answer of a stop rule in words |
 //! | [`cautions`] | what must be said where an act can hurt someone |
 //! | `pdf`, `svg` | typesetting and SVG writing underneath |
 //!
@@ -23,6 +24,7 @@ pub mod palette;
 pub mod papers;
 mod pdf;
 pub mod sheet;
+pub mod stopping;
 mod svg;
 pub mod wording;
 

@@ -6,6 +6,7 @@ pub mod chain;
 pub mod check;
 pub mod counts;
 pub mod decide;
+pub mod design;
 pub mod explain;
 pub mod figures;
 pub mod history;
@@ -21,6 +22,7 @@ pub mod plots;
 pub mod progress;
 pub mod samples;
 pub mod spray;
+pub mod stop_rule;
 
 mod ids;
 

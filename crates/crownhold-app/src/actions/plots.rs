@@ -216,7 +216,7 @@ fn size(words: &PlotWords, method: Option<PlotMethod>) -> Result<Option<Counted>
 }
 
 /// A length above zero with its unit: m, cm, ft, in.
-pub(super) fn length(text: &str) -> Option<Length> {
+pub fn length(text: &str) -> Option<Length> {
     let text = text.trim().to_lowercase();
     let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.'))?;
     let value: f64 = text[..end].parse().ok().filter(|v| *v > 0.0)?;

@@ -8,6 +8,7 @@ mod close_count;
 mod decide;
 mod degree_days;
 mod demo;
+mod design;
 mod explain;
 mod history;
 mod import;
@@ -22,6 +23,7 @@ mod sample;
 mod serve;
 mod species;
 mod spray_weather;
+mod stop_rule;
 mod survey;
 mod table;
 mod timing;
@@ -62,6 +64,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Blocks(a) => blocks::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),
+        Command::Design(a) => design::run(&a),
+        Command::StopRule(a) => stop_rule::run(&a),
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
         Command::SprayWeather(a) => spray_weather::run(&a),

@@ -4,17 +4,21 @@
 
 mod dates;
 mod density;
+mod design;
 mod learned;
 mod outlook;
 pub mod plan;
 mod spray;
+mod stop_rule;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
+pub use design::DesignJson;
 pub use learned::{EndsJson, LearnedJson};
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 pub use spray::{HourJson, MorningJson, SprayWeatherJson, WindowMorningsJson, morning, reason, verdict};
+pub use stop_rule::StopRuleJson;
 
 use crownhold::types::{Problem, Severity};
 use serde::{Deserialize, Serialize};

@@ -29,6 +29,8 @@ fn help_of_every_command() {
         "blocks",
         "check",
         "degree-days",
+        "design",
+        "stop-rule",
         "survey",
         "timing",
         "outlook",

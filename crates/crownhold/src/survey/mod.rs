@@ -6,10 +6,12 @@
 //! density by themselves. What is absent on purpose: interpolation over space (a later room of this module).
 
 pub mod counts;
+pub mod design;
 mod estimate;
 pub mod intervals;
 pub mod negative_binomial;
 pub mod posterior;
+pub mod stopping;
 
 pub use estimate::estimate;
 
@@ -56,6 +58,78 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "correction of counts that looked at trees only (houses and objects carry the rest); 1 makes none",
         Known::Published,
         "1.353 where residential lots were not fully searched: 73.9 % of masses were on trees in Greenbelt, Maryland (Thorpe & Ridgway). Off by default",
+    ),
+    Default(
+        "survey.plot",
+        Value::Number(0.025),
+        "acres",
+        "area of a plot that is proposed or for which a stop rule is worked out",
+        Known::Published,
+        "1/40 acre, the circle of 18.6 ft radius of Pennsylvania, New Jersey and Michigan surveys (MSU Extension; 0.01 ha is within 1.2 % of it)",
+    ),
+    Default(
+        "survey.stop.low",
+        Value::Number(150.0),
+        "masses per acre",
+        "density at which \"below\" is the right answer of the stop rule",
+        Known::Assumption,
+        "below the 250 per acre that is the commonest action line, far enough for a rule that ends within 20 plots",
+    ),
+    Default(
+        "survey.stop.high",
+        Value::Number(350.0),
+        "masses per acre",
+        "density at which \"above\" is the right answer of the stop rule",
+        Known::Assumption,
+        "as far above 250 per acre",
+    ),
+    Default(
+        "survey.stop.alpha",
+        Value::Number(0.1),
+        "chance",
+        "nominal chance that the stop rule says \"above\" at the low density; what it really is stands beside it",
+        Known::CommonPractice,
+        "0.1 is usual in pest decisions",
+    ),
+    Default(
+        "survey.stop.beta",
+        Value::Number(0.1),
+        "chance",
+        "nominal chance that the stop rule says \"below\" at the high density; what it really is stands beside it",
+        Known::CommonPractice,
+        "0.1 is usual in pest decisions",
+    ),
+    Default(
+        "survey.stop.least",
+        Value::Number(5.0),
+        "plots",
+        "plots that are counted in a block before the stop rule is asked",
+        Known::CommonPractice,
+        "three or four plots a block do not resolve a threshold; five are a usual least number",
+    ),
+    Default(
+        "survey.stop.most",
+        Value::Number(20.0),
+        "plots",
+        "plots after which the mean decides",
+        Known::CommonPractice,
+        "what a crew can count in a block in about a day",
+    ),
+    Default(
+        "survey.taylor.a",
+        Value::Number(1.684),
+        "per plot",
+        "a of Taylor's law, variance = a m^b, between plots of a block",
+        Known::Derived,
+        "points of four trees within site and year, Connecticut 2017-18 (computed from the burlap-survey data of Pasquarella et al. 2021, doi 10.1002/rse2.211; r2 0.91); not 1/40 acre plots",
+    ),
+    Default(
+        "survey.taylor.b",
+        Value::Number(1.672),
+        "exponent",
+        "b of the same law",
+        Known::Derived,
+        "as survey.taylor.a",
     ),
     Default(
         "survey.prior.level",

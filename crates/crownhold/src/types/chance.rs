@@ -16,7 +16,8 @@ pub fn stream(seed: u64, room: &str, index: u64) -> Stream {
     Pcg64Mcg::seed_from_u64(splitmix(key ^ splitmix(index)))
 }
 
-fn splitmix(seed: u64) -> u64 {
+/// Spreads a seed over all 64 bits (Steele, Lea & Flood 2014), so that seeds that differ a little give streams that differ.
+pub fn splitmix(seed: u64) -> u64 {
     let mut z = seed.wrapping_add(0x9E37_79B9_7F4A_7C15);
     z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
     z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
