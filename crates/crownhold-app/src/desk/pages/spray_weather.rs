@@ -23,6 +23,8 @@ struct SprayPage {
     shell: Shell,
     hours: Option<HoursView>,
     mornings: Option<MorningsView>,
+    /// What should be known about the mornings.
+    notes: Vec<ProblemLine>,
     problems: Vec<ProblemLine>,
     winter: Vec<(&'static str, String)>,
     disease: Vec<(String, String)>,
@@ -48,7 +50,6 @@ struct MorningsView {
     sentence: String,
     picture: Picture,
     rows: Vec<(usize, String, String)>,
-    notes: Vec<ProblemLine>,
 }
 
 pub async fn show(visit: Visit) -> Answer {
@@ -59,10 +60,12 @@ pub async fn show(visit: Visit) -> Answer {
     let cold = winter(&season.records, season.today);
     problems.extend(cold.as_ref().err().map(|all| lines(all)).unwrap_or_default());
     let w = season.wording();
+    let window = weather.as_ref().and_then(|weather| weather.window.as_ref());
     page(&SprayPage {
         shell: visit.shell(Place::Timing, "Spray weather"),
         hours: weather.as_ref().and_then(|weather| hours(season, weather)),
-        mornings: weather.as_ref().and_then(|weather| weather.window.as_ref()).map(|m| mornings(season, m)),
+        mornings: window.map(|m| mornings(season, m)),
+        notes: window.map(|m| lines(&m.notes)).unwrap_or_default(),
         problems,
         winter: cold.ok().flatten().map(|cold| winter_facts(&cold, w)).unwrap_or_default(),
         disease: disease_weather(&season.records, season.today).iter().map(|spring| disease(spring, w)).collect(),
@@ -124,7 +127,6 @@ fn mornings(season: &Season, m: &WindowMornings) -> MorningsView {
             .enumerate()
             .map(|(i, (p, (low, high)))| (i + 1, chance(*p), format!("{} to {}", percent(low), percent(high))))
             .collect(),
-        notes: lines(&m.notes),
     }
 }
 

@@ -29,6 +29,9 @@ pub(super) const HOURS: Table = Table {
     is_layer: false,
 };
 
+/// Readings of a day: kind by kind, hour by hour.
+type Readings = [[Option<f64>; 24]; 7];
+
 /// What stands for a reading that is not known.
 const UNKNOWN: &str = "-";
 
@@ -45,7 +48,7 @@ fn slots(hour: &mut HourWeather) -> [&mut Option<f64>; 7] {
 }
 
 pub(super) fn write(series: &HourlySeries, rows: &mut Snapshot) {
-    let mut days: BTreeMap<(Date, i16, bool), [[Option<f64>; 24]; 7]> = BTreeMap::new();
+    let mut days: BTreeMap<(Date, i16, bool), Readings> = BTreeMap::new();
     for hour in &series.hours {
         let mut hour = *hour;
         let at = usize::try_from(hour.time.hour()).unwrap_or(0);
