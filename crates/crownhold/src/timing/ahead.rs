@@ -20,8 +20,13 @@ pub(super) struct ForecastError {
 
 impl ForecastError {
     pub(super) fn read(parameters: &Parameters) -> Self {
-        let read = |name: &str| parameters.number(&format!("timing.forecast.error-{name}"));
-        Self { first: read("first"), growth: read("growth"), most: read("most"), kept: read("kept").clamp(0.0, 0.99) }
+        let read = |name: &str| parameters.number(&format!("timing.forecast.{name}"));
+        Self {
+            first: read("error-first"),
+            growth: read("error-growth"),
+            most: read("error-most"),
+            kept: read("error-kept").clamp(0.0, 0.99),
+        }
     }
 
     /// One standard deviation on a forecast day; `lead` 0 is the first of them.

@@ -216,7 +216,7 @@ fn row(sample: &FieldSample, verdict: Option<&SampleVerdict>, w: Wording) -> Sam
     };
     SampleRow {
         id: sample.id.to_string(),
-        date: w.day(sample.date),
+        date: w.day(sample.date).replace(" ", "\u{a0}"),
         place: if place.is_empty() { "the city".to_owned() } else { place },
         seen: capital(&samples::words(sample)),
         moves: verdict.map_or("Not used.".to_owned(), moves),

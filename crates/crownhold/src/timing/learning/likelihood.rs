@@ -39,11 +39,19 @@ impl From<&Parameters> for SampleModel {
     fn from(parameters: &Parameters) -> Self {
         let read = |name: &str| parameters.number(&format!("timing.sample.{name}"));
         let budbreak = read("leaf-budbreak");
-        let mark = |oak: &str, size: f64, name: &str| match parameters.value(&format!("timing.leaf.{oak}-{name}")) {
-            Value::Normal(mean, spread) => (size, mean / 1.8, spread / 1.8),
-            other => (size, other.centre() / 1.8, 0.0),
+        let mark = |(size, name): &(f64, &str)| match parameters.value(&format!("timing.leaf.{name}")) {
+            Value::Normal(mean, spread) => (*size, mean / 1.8, spread / 1.8),
+            other => (*size, other.centre() / 1.8, 0.0),
         };
-        let line = |oak: &str, marks: &[(f64, &str)]| marks.iter().map(|(s, name)| mark(oak, *s, name)).collect();
+        let red = [
+            (budbreak, "red-oak-budbreak"),
+            (0.25, "red-oak-25"),
+            (0.4, "red-oak-40"),
+            (0.5, "red-oak-50"),
+            (0.75, "red-oak-75"),
+        ];
+        let white =
+            [(budbreak, "white-oak-budbreak"), (0.4, "white-oak-40"), (0.5, "white-oak-50"), (0.75, "white-oak-75")];
         Self {
             hatch_error: read("hatch-error").max(1.0),
             looked: read("hatch-looked").max(1.0),
@@ -53,10 +61,7 @@ impl From<&Parameters> for SampleModel {
             leaf_error: (read("leaf-error") / 1.8).max(0.5),
             wrong: read("wrong").clamp(1e-6, 0.5),
             flag: read("flag"),
-            leaves: [
-                line("red-oak", &[(budbreak, "budbreak"), (0.25, "25"), (0.4, "40"), (0.5, "50"), (0.75, "75")]),
-                line("white-oak", &[(budbreak, "budbreak"), (0.4, "40"), (0.5, "50"), (0.75, "75")]),
-            ],
+            leaves: [red.iter().map(mark).collect(), white.iter().map(mark).collect()],
         }
     }
 }
