@@ -8,6 +8,7 @@ pub mod counts;
 pub mod decide;
 pub mod explain;
 pub mod figures;
+pub mod hindcast;
 pub mod history;
 pub mod holdings;
 pub mod import;

@@ -9,6 +9,7 @@ mod decide;
 mod degree_days;
 mod demo;
 mod explain;
+mod hindcast;
 mod history;
 mod import;
 mod new;
@@ -62,6 +63,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::DegreeDays(a) => degree_days::run(&a),
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
+        Command::Hindcast(a) => hindcast::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Papers(a) => papers::run(&a),

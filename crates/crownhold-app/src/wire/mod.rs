@@ -4,11 +4,13 @@
 
 mod dates;
 mod density;
+mod hindcast;
 mod outlook;
 pub mod plan;
 
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
+pub use hindcast::HindcastJson;
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 

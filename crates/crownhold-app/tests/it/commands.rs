@@ -31,6 +31,7 @@ fn help_of_every_command() {
         "degree-days",
         "survey",
         "timing",
+        "hindcast",
         "outlook",
         "plan",
         "papers",

@@ -243,6 +243,10 @@ impl DayRange {
     pub fn high(self) -> f64 {
         self.high
     }
+    /// The same day warmer by some degrees.
+    pub(super) fn warmer(self, by: f64) -> Self {
+        Self { low: self.low + by, high: self.high + by }
+    }
     /// Mean of the two.
     pub fn mean(self) -> f64 {
         0.5 * (self.low + self.high)

@@ -25,6 +25,9 @@ use crate::types::{Parameters, Problem, StationId, WeatherSeries, chance};
 const ENOUGH_YEARS: usize = 10;
 /// A past year is complete enough when it has every day up to this month's end; moths have laid by then.
 const LAST_MONTH_NEEDED: i8 = 9;
+/// Spreads by which remainders are taken warmer when there are few years: five points that together have the mean and,
+/// within 1 %, the variance of a normal number.
+const SHIFTS: [f64; 5] = [0.0, -0.6, 0.6, -1.46, 1.46];
 /// Members whose stage shares are summed together. Sums are in this order whatever the threads do.
 const CHUNK: usize = 32;
 
@@ -62,7 +65,8 @@ pub fn forecast(
     let years = |paths: Vec<Vec<DayRange>>| -> Vec<Year> {
         paths.iter().map(|days| Year::new(days, &biology, start, season)).collect()
     };
-    let (years, past) = (years(station.paths(season)), years(station.past_paths(season)));
+    let ahead = station.paths(season, parameters.number("timing.weather.year-spread"));
+    let (years, past) = (years(ahead), years(station.past_paths(season)));
     let run = Run { biology: &biology, rules: &rules, years: &years, season, setting };
     let members: Vec<Member> = (0..setting.draws).into_par_iter().map(|i| run.member(i)).collect();
     let windows = run.windows(&members);
@@ -136,7 +140,7 @@ impl Station {
     fn note_years(&mut self) {
         if self.past.len() < ENOUGH_YEARS {
             let what = format!("only {} past year(s) are usable.", self.past.len());
-            let remedy = "The dates show less of what springs can do than they should. Bring in more years.";
+            let remedy = "The dates are made wider for it by an assumed spread between years. Bring in more years.";
             self.notes
                 .push(Problem::notice("timing.few-years", what, remedy).expected(format!("{ENOUGH_YEARS} or more")));
         }
@@ -174,8 +178,26 @@ impl Station {
     /// This season's days once with each past year's remainder. A past year that ends after September (the one
     /// before the season, asked in autumn) borrows its last weeks from the latest year that has them: moths
     /// have laid by then.
-    fn paths(&self, season: i16) -> Vec<Vec<DayRange>> {
-        self.paths_over(season, &self.known)
+    ///
+    /// Few past years do not show how far a year may lie from them: for so many years to come the variance of a new
+    /// one about their mean is 2 / years of the variance between years larger than what they show. With fewer than
+    /// [`ENOUGH_YEARS`] each remainder is therefore taken again, warmer and colder by that much; as it is comes first.
+    fn paths(&self, season: i16, year_spread: f64) -> Vec<Vec<DayRange>> {
+        let as_they_are = self.paths_over(season, &self.known);
+        if self.past.len() >= ENOUGH_YEARS {
+            return as_they_are;
+        }
+        let spread = year_spread * (2.0 / self.past.len() as f64).sqrt();
+        let shifted =
+            |z: &f64| as_they_are.iter().map(|path| self.warmer(season, path, z * spread)).collect::<Vec<_>>();
+        SHIFTS.iter().flat_map(shifted).collect()
+    }
+
+    /// A path with the days that are not known warmer by some degrees.
+    fn warmer(&self, season: i16, path: &[DayRange], by: f64) -> Vec<DayRange> {
+        let shift =
+            |(day, range): (Date, &DayRange)| if self.known.contains_key(&day) { *range } else { range.warmer(by) };
+        days_of(season).zip(path).map(shift).collect()
     }
 
     /// The past years by themselves, on the season's calendar.

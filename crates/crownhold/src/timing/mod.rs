@@ -17,6 +17,7 @@ pub mod degree_days;
 mod ensemble;
 mod hatch;
 mod heat;
+pub mod hindcast;
 mod leaf;
 mod stages;
 pub mod weather;

@@ -9,3 +9,4 @@ mod timing_data;
 mod timing_degree_days;
 mod timing_forecast;
 mod timing_heat;
+mod timing_hindcast;
