@@ -9,6 +9,7 @@ pub mod decide;
 pub mod design;
 pub mod explain;
 pub mod figures;
+pub mod hindcast;
 pub mod history;
 pub mod holdings;
 pub mod import;

@@ -42,6 +42,8 @@ pub enum Command {
     Timing(Timing),
     /// Go and no-go hours of an hourly weather file, with the reason of each no
     SprayWeather(SprayWeather),
+    /// How good the dates would have been: past years forecast from what was known then
+    Hindcast(Hindcast),
     /// What happens if nothing is done
     Outlook(Stage),
     /// The least spraying that holds the crowns
@@ -401,6 +403,37 @@ pub struct SprayWeather {
     /// Order of day and month where a column does not show it: month-first or day-first
     #[arg(long, value_name = "ORDER")]
     pub dates: Option<String>,
+    /// Print JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `hindcast`
+#[derive(ClapArgs, Debug)]
+pub struct Hindcast {
+    /// Daily weather (any layout that can be imported), or a programme file
+    pub weather: PathBuf,
+    /// Dates seen: a table with year, event and date [default: the model's own dates of the whole years]
+    #[arg(long, value_name = "FILE", conflicts_with = "simulated")]
+    pub observed: Option<PathBuf>,
+    /// Judge against dates that the model draws for the whole years: are its ranges as wide as they say?
+    #[arg(long)]
+    pub simulated: bool,
+    /// Seed of the draws
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Number of draws of each forecast
+    #[arg(long, default_value_t = 500, value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub draws: u32,
+    /// Weather after this day is not used [default: today]
+    #[arg(long, value_parser = date)]
+    pub on: Option<Date>,
+    /// Field=column, where a header of the weather is not understood
+    #[arg(long, value_name = "F=COL")]
+    pub map: Vec<String>,
+    /// Field=unit, where a header of the weather does not say it
+    #[arg(long, value_name = "F=UNIT")]
+    pub unit: Vec<String>,
     /// Print JSON
     #[arg(long)]
     pub json: bool,

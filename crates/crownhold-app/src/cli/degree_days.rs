@@ -5,11 +5,12 @@ use std::process::ExitCode;
 use crownhold::timing::degree_days::{Curve, Cutoff, HeatMethod, StartDay, daily};
 use crownhold::timing::weather::check;
 use crownhold::types::quantity::celsius;
-use crownhold::types::{Problem, Programme, Records, UnitSystem, WeatherSeries};
-use crownhold_data::formats::{self, Kind, Wishes};
+use crownhold::types::{Problem, WeatherSeries};
+use crownhold_data::formats::Wishes;
 
 use super::table::{row, table};
 use super::{args, say, say_json};
+use crate::actions::hindcast;
 use crate::actions::import::{input, pairs};
 use crate::trouble::Trouble;
 use crate::wire::DegreeDayJson;
@@ -52,19 +53,10 @@ fn no_days() -> Trouble {
     Trouble::one(Problem::error("A-080", "The weather file has no days.", "Give a file with one row per day."))
 }
 
-/// Reads the weather file the way an import would, into a programme that is thrown away.
 fn weather(a: &args::DegreeDays) -> Result<(WeatherSeries, Vec<Problem>), Trouble> {
-    let programme =
-        Programme { name: String::new(), season: 0, epsg: 32_616, units: UnitSystem::Metric, invented: false };
-    let mut records = Records::empty(programme);
-    let station = Some("this file".to_owned());
-    let wishes = Wishes { map: pairs(&a.map)?, units: pairs(&a.unit)?, station, ..Wishes::default() };
-    let report = formats::import(Kind::Weather, &input(&a.weather)?, &wishes, &mut records);
-    if report.has_errors() {
-        return Err(report.problems.into());
-    }
-    let series = records.weather.into_iter().next().ok_or_else(no_days)?;
-    Ok((series, report.problems))
+    let wishes = Wishes { map: pairs(&a.map)?, units: pairs(&a.unit)?, ..Wishes::default() };
+    let (series, notes) = hindcast::weather(&input(&a.weather)?, &wishes)?;
+    Ok((series.into_iter().next().ok_or_else(no_days)?, notes))
 }
 
 /// The method, and how many degree-days of the unit shown are one degree-day C.

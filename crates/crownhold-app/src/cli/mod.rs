@@ -10,6 +10,7 @@ mod degree_days;
 mod demo;
 mod design;
 mod explain;
+mod hindcast;
 mod history;
 mod import;
 mod new;
@@ -69,6 +70,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
         Command::SprayWeather(a) => spray_weather::run(&a),
+        Command::Hindcast(a) => hindcast::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Papers(a) => papers::run(&a),

@@ -5,6 +5,7 @@
 mod dates;
 mod density;
 mod design;
+mod hindcast;
 mod learned;
 mod outlook;
 pub mod plan;
@@ -14,6 +15,7 @@ mod stop_rule;
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
 pub use design::DesignJson;
+pub use hindcast::HindcastJson;
 pub use learned::{EndsJson, LearnedJson};
 pub use outlook::OutlookJson;
 pub use plan::PlanJson;

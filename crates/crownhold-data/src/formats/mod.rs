@@ -15,6 +15,7 @@
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples` | rows to records |
+//! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
 //! Absent on purpose: opening files (the caller does), fetching anything, and guessing units.
@@ -35,15 +36,16 @@ mod dates;
 mod delimited;
 mod geojson;
 mod geopackage;
+mod gpx_file;
 mod hourly;
 mod hours;
-mod gpx_file;
 mod job;
 mod keep;
 mod kinds;
 mod lon_lat;
 mod methods;
 mod no_spray;
+mod observed;
 mod past;
 mod places;
 mod plots;
@@ -63,10 +65,11 @@ mod words;
 
 pub use columns::Heading;
 pub use dates::DateOrder;
-pub use hours::utc_offset;
 pub use gpx_file::{PlaceToGo, places_to_gpx};
+pub use hours::utc_offset;
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
+pub use observed::observed_dates;
 pub use plots::AREAS as PLOT_AREAS;
 pub use report::{Kind, Report, Taken, UsedColumn};
 pub use shapes::overlaps;

@@ -62,6 +62,15 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "at JFK 2012-2015 a 1 January start runs 4-16 days ahead of the daily-mean criterion above 50 F",
     ),
     number(
+        "timing.weather.year-spread",
+        1.5,
+        "degrees C",
+        "how far the mean temperature of the rest of a spring differs between years (one standard deviation); used \
+         where fewer than ten past years are at hand",
+        Known::Assumption,
+        "1.4 for March to May, 1.0 for April alone and 2.9 for March alone at JFK 2012-2015",
+    ),
+    number(
         "timing.larva.base",
         8.0,
         "degrees C",
@@ -366,5 +375,13 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "built-up share around the weather station",
         Known::Assumption,
         "stations stand on open grass; raise it for one inside the town",
+    ),
+    number(
+        "timing.hindcast.mean-base",
+        50.0,
+        "degrees F",
+        "base of the daily-mean degree-days from 1 March that the forecast is held against",
+        Known::CommonPractice,
+        "extension tables of the north-east count so",
     ),
 ];

@@ -30,6 +30,9 @@ use crate::types::{Block, FieldSample, Length, Parameters, Problem, StationId, W
 const ENOUGH_YEARS: usize = 10;
 /// A past year is complete enough when it has every day up to this month's end; moths have laid by then.
 const LAST_MONTH_NEEDED: i8 = 9;
+/// Spreads by which remainders are taken warmer when there are few years: five points that together have the mean and,
+/// within 1 %, the variance of a normal number.
+const SHIFTS: [f64; 5] = [0.0, -0.6, 0.6, -1.46, 1.46];
 /// Members whose stage shares are summed together. Sums are in this order whatever the threads do.
 const CHUNK: usize = 32;
 
@@ -160,7 +163,9 @@ impl<'a> Base<'a> {
         let years: Vec<i16> = station.past.keys().copied().collect();
         let (turns, note) = years::choose(&years, &station.spring_heat(&biology), season, parameters);
         station.notes.extend(note);
-        let paths = station.paths(season);
+        let paths = station.paths(season, parameters.number("timing.weather.year-spread"));
+        // Where few years are taken warmer and colder too, all of these count alike.
+        let turns = if paths.len() == years.len() { turns } else { Turns::equal(paths.len()) };
         let forecast_error = ForecastError::read(parameters);
         let years = paths.iter().map(|days| Year::new(days, &biology, start, season)).collect();
         Ok(Self { biology, rules, forecast_error, station, start, paths, years, turns, season, setting })
@@ -279,7 +284,7 @@ impl Station {
     fn note_years(&mut self) {
         if self.past.len() < ENOUGH_YEARS {
             let what = format!("only {} past year(s) are usable.", self.past.len());
-            let remedy = "The dates show less of what springs can do than they should. Bring in more years.";
+            let remedy = "The dates are made wider for it by an assumed spread between years. Bring in more years.";
             self.notes
                 .push(Problem::notice("timing.few-years", what, remedy).expected(format!("{ENOUGH_YEARS} or more")));
         }
@@ -325,8 +330,26 @@ impl Station {
     /// This season's days once with each past year's remainder. A past year that ends after September (the one
     /// before the season, asked in autumn) borrows its last weeks from the latest year that has them: moths
     /// have laid by then.
-    fn paths(&self, season: i16) -> Vec<Vec<DayRange>> {
-        self.paths_over(season, &self.known)
+    ///
+    /// Few past years do not show how far a year may lie from them: for so many years to come the variance of a new
+    /// one about their mean is 2 / years of the variance between years larger than what they show. With fewer than
+    /// [`ENOUGH_YEARS`] each remainder is therefore taken again, warmer and colder by that much; as it is comes first.
+    fn paths(&self, season: i16, year_spread: f64) -> Vec<Vec<DayRange>> {
+        let as_they_are = self.paths_over(season, &self.known);
+        if self.past.len() >= ENOUGH_YEARS {
+            return as_they_are;
+        }
+        let spread = year_spread * (2.0 / self.past.len() as f64).sqrt();
+        let shifted =
+            |z: &f64| as_they_are.iter().map(|path| self.warmer(season, path, z * spread)).collect::<Vec<_>>();
+        SHIFTS.iter().flat_map(shifted).collect()
+    }
+
+    /// A path with the days that are not known warmer by some degrees.
+    fn warmer(&self, season: i16, path: &[DayRange], by: f64) -> Vec<DayRange> {
+        let shift =
+            |(day, range): (Date, &DayRange)| if self.known.contains_key(&day) { *range } else { range.warmer(by) };
+        days_of(season).zip(path).map(shift).collect()
     }
 
     /// The past years by themselves, on the season's calendar.

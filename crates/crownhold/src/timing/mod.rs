@@ -23,6 +23,7 @@ pub mod disease;
 mod ensemble;
 mod hatch;
 mod heat;
+pub mod hindcast;
 mod leaf;
 mod learning;
 mod offsets;

@@ -22,7 +22,8 @@ impl Turns {
         self.0[member % self.0.len()]
     }
 
-    fn equal(years: usize) -> Self {
+    /// Every year as often as the others.
+    pub(super) fn equal(years: usize) -> Self {
         Self((0..years).collect())
     }
 

@@ -9,4 +9,5 @@ mod timing_data;
 mod timing_degree_days;
 mod timing_forecast;
 mod timing_heat;
+mod timing_hindcast;
 mod timing_spray;
