@@ -25,7 +25,7 @@ mod leaf;
 pub mod spray;
 mod stages;
 pub mod weather;
-mod weather_defaults;
+pub(crate) mod weather_defaults;
 mod windows;
 
 use jiff::civil::Date;
@@ -33,7 +33,6 @@ use jiff::civil::Date;
 pub(crate) use defaults::DEFAULTS;
 pub use ensemble::forecast;
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
-pub(crate) use weather_defaults::DEFAULTS as WEATHER_DEFAULTS;
 
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};
