@@ -43,7 +43,7 @@ impl Wording {
     /// A wind speed given in m/s.
     pub fn speed(self, metres_a_second: f64) -> String {
         if self.is_us() {
-            format!("{:.0} mph", metres_a_second / 0.447_04)
+            format!("{:.1} mph", metres_a_second / 0.447_04)
         } else {
             format!("{metres_a_second:.1} m/s")
         }

@@ -155,7 +155,7 @@ fn all_alive(doses: &[(Option<f64>, f64)], exposed: f64) -> f64 {
 
 fn minutes_below(days: &[WinterDay], limit: f64) -> f64 {
     let cold = (0..days.len()).filter(|i| days[*i].range.is_some_and(|day| day.low() <= limit));
-    cold.map(|i| curve(days, i).filter(|celsius| *celsius <= limit).count() as f64 * STEP).sum()
+    cold.map(|i| curve(days, i).filter(|celsius| *celsius <= limit).count()).sum::<usize>() as f64 * STEP
 }
 
 /// The temperature through a day: from yesterday's high down to the low at six, up to the high at three in the

@@ -30,7 +30,7 @@ mod offsets;
 pub mod spray;
 mod stages;
 pub mod weather;
-mod weather_defaults;
+pub(crate) mod weather_defaults;
 mod windows;
 mod years;
 

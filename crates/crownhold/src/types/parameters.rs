@@ -167,7 +167,7 @@ impl Parameters {
     pub fn defaults() -> Self {
         let rooms = [
             super::super::timing::DEFAULTS,
-            super::super::timing::WEATHER_DEFAULTS,
+            super::super::timing::weather_defaults::DEFAULTS,
             super::super::survey::DEFAULTS,
             super::super::outlook::DEFAULTS,
             super::super::tactics::DEFAULTS,

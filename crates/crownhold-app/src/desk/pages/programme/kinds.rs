@@ -246,6 +246,18 @@ const HOURLY: KindWords = KindWords {
         ("direction", false, "where the wind comes from, degrees"),
         ("forecast", false, "yes for hours that are forecast"),
         ("station", false, "station, where there are several"),
+        ("name", false, "name of the station for people"),
+        ("year", false, "year, where the time stands in several columns"),
+        ("month", false, "month, beside the year"),
+        ("day", false, "day of the month, beside the year"),
+        ("hour", false, "hour of the day, 0 to 24, beside a day"),
+        (
+            "offset",
+            false,
+            "how far the clock is ahead of universal time, such as -04:00; without it standard time is taken",
+        ),
+        ("latitude", false, "degrees north; light is worked out from it"),
+        ("longitude", false, "degrees east, negative in America"),
     ],
     example_name: "hours.csv",
     example: "time,temperature F,relative humidity,wind speed mph,wind gust mph,precipitation in,forecast\n\
