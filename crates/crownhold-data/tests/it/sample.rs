@@ -224,6 +224,6 @@ fn samples() -> Vec<FieldSample> {
         sample("1", Seen::FirstHatch),
         FieldSample { block: None, ..sample("2", Seen::NoHatch) },
         sample("3", Seen::Instars(InstarCounts([18, 31, 1, 0, 0, 0, 2]))),
-        sample("4", Seen::Leaf { host: LeafHost::WhiteOak, size: share(0.41) }),
+        sample("4", Seen::Leaf { host: LeafHost::WhiteOak, size: Share::clamped(0.41) }),
     ]
 }
