@@ -65,8 +65,8 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let rows = read(job, table, &columns);
     let known: BTreeSet<BlockId> = job.draft.blocks.iter().map(|b| b.id.clone()).collect();
     let (mut incoming, mut ids) = (Vec::new(), Vec::new());
-    for row in 0..table.len() {
-        let Some(date) = days[row] else {
+    for (row, day) in days.into_iter().enumerate() {
+        let Some(date) = day else {
             if cells::is_blank(table.cell(row, date_column.at)) {
                 job.note(cells::bad_cell("I-208", "The row has no date.".to_owned(), table, row, &date_column));
             }

@@ -41,7 +41,6 @@ pub use ensemble::{Field, forecast};
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
 pub use learning::{Flag, Learned, MARKED, Moved, SampleVerdict};
 pub use offsets::{BlockDates, OffsetDates, Offsets, forecast_blocks};
-pub(crate) use weather_defaults::DEFAULTS as WEATHER_DEFAULTS;
 
 use crate::types::records::choice;
 use crate::types::{Problem, StationId};

@@ -104,7 +104,7 @@ impl SampleModel {
     ///
     /// # Errors
     /// Why it cannot be used.
-    pub(super) fn look(&self, sample: &FieldSample, all: &[&FieldSample], offset: f64) -> Result<Look, Problem> {
+    pub(super) fn look(&self, sample: &FieldSample, all: &[&FieldSample], offset: f64) -> Result<Look, Box<Problem>> {
         let day = |s: &FieldSample| s.date.day_of_year() as usize - 1;
         let what = match &sample.seen {
             Seen::NoHatch => What::None,
@@ -127,7 +127,7 @@ impl SampleModel {
         Ok(Look { id: sample.id.clone(), day: day(sample), offset, what })
     }
 
-    fn leaf(&self, host: LeafHost, size: f64) -> Result<What, Problem> {
+    fn leaf(&self, host: LeafHost, size: f64) -> Result<What, Box<Problem>> {
         let marks = &self.leaves[host as usize];
         let piece = marks.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&size)).ok_or_else(|| {
             let (low, high) = (100.0 * marks[0].0, 100.0 * marks[marks.len() - 1].0);
@@ -214,6 +214,6 @@ impl<'a> Spring<'a> {
     }
 }
 
-fn unused(what: &str, remedy: &str) -> Problem {
-    Problem::notice("timing.sample-unused", what, remedy)
+fn unused(what: &str, remedy: &str) -> Box<Problem> {
+    Box::new(Problem::notice("timing.sample-unused", what, remedy))
 }
