@@ -23,6 +23,7 @@ fn main() {
     let mut seconds = Vec::new();
     let mut told = String::new();
     for _ in 0..repeats.max(1) {
+        #[allow(clippy::disallowed_methods, reason = "an example measures from outside the domain")]
         let start = Instant::now();
         let dates = match forecast_blocks(&records.weather, field, &records.parameters, 2027, &setting) {
             Ok(dates) => dates,

@@ -15,6 +15,7 @@ pub fn mend(code: &str) -> Option<(&'static str, &'static str)> {
         "timing.no-past-year" | "timing.few-years" | "timing.not-observed" => {
             ("/programme/import/weather", "Bring in weather")
         }
+        "D-201" => ("/programme/parameters?find=survey.stop", "Look at the constants"),
         "timing.parameter" | "heat.method" => ("/programme/parameters?find=timing", "Look at the constants"),
         "timing.no-window" | "timing.warm-winter" => ("/timing", "Look at the dates"),
         _ if code.starts_with("weather.") => ("/programme/import/weather", "Bring in corrected weather"),

@@ -1,9 +1,15 @@
 //! The shape of the command line.
 
+mod dates;
+mod survey;
+
 use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
+
+pub use dates::{Hindcast, Sample, SprayWeather};
+pub use survey::{Design, StopRule};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
 #[derive(Parser, Debug)]
@@ -243,109 +249,6 @@ pub struct DegreeDays {
     pub json: bool,
 }
 
-/// `design`
-#[derive(ClapArgs, Debug)]
-#[command(group = clap::ArgGroup::new("aim").required(true))]
-pub struct Design {
-    /// Programme file
-    pub programme: PathBuf,
-    /// This many plots, shared out over the strata
-    #[arg(long, group = "aim")]
-    pub plots: Option<usize>,
-    /// As many plots as this relative standard error of the mean takes, such as 25%
-    #[arg(long, group = "aim")]
-    pub precision: Option<String>,
-    /// On every block as many plots as tell the two densities of the stop rule apart
-    #[arg(long, group = "aim")]
-    pub threshold: bool,
-    /// Seed of the places
-    #[arg(long, default_value_t = 1)]
-    pub seed: u64,
-    /// Least plots in a stratum
-    #[arg(long, default_value_t = 2)]
-    pub least: usize,
-    /// Replacement places for each stratum (with --threshold: each block)
-    #[arg(long, default_value_t = 3)]
-    pub spare: usize,
-    /// Least distance between places, such as 100ft or 30m
-    #[arg(long, default_value = "30m")]
-    pub apart: String,
-    /// Write the places as GPX
-    #[arg(long, value_name = "FILE")]
-    pub gpx: Option<PathBuf>,
-    /// Add the plots to the programme, to be counted
-    #[arg(long)]
-    pub add: bool,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Who adds them, for the history [default: the computer's user]
-    #[arg(long)]
-    pub author: Option<String>,
-}
-
-/// `stop-rule`
-#[derive(ClapArgs, Debug)]
-pub struct StopRule {
-    /// wald (between two densities), iwao (around one), green or kuno (fixed precision)
-    #[arg(long, default_value = "wald")]
-    pub rule: String,
-    /// Density where "below" is right [default: 150 per acre]
-    #[arg(long, allow_negative_numbers = true)]
-    pub low: Option<f64>,
-    /// Density where "above" is right [default: 350 per acre]
-    #[arg(long, allow_negative_numbers = true)]
-    pub high: Option<f64>,
-    /// Density of Iwao's plan [default: the middle of low and high]
-    #[arg(long, allow_negative_numbers = true)]
-    pub threshold: Option<f64>,
-    /// Relative standard error for green and kuno
-    #[arg(long, default_value = "25%")]
-    pub precision: String,
-    /// Unit of densities: acre or ha
-    #[arg(long, default_value = "acre")]
-    pub per: String,
-    /// Plot: a size with its unit, such as "1/40 acre", "100 m2" or "circle 18.6 ft" [default: 1/40 acre]
-    #[arg(long)]
-    pub plot: Option<String>,
-    /// Dispersion of counts on such a plot [default: 1]
-    #[arg(long, allow_negative_numbers = true)]
-    pub k: Option<f64>,
-    /// Chance of "above" at the low density, as asked for [default: 0.1]
-    #[arg(long, allow_negative_numbers = true)]
-    pub alpha: Option<f64>,
-    /// Chance of "below" at the high density, as asked for [default: 0.1]
-    #[arg(long, allow_negative_numbers = true)]
-    pub beta: Option<f64>,
-    /// Taylor's A,B for green [default: 1.684,1.672]
-    #[arg(long, value_name = "A,B")]
-    pub taylor: Option<String>,
-    /// Iwao's ALPHA,BETA for iwao and kuno [default: 0 and 1 + 1/k]
-    #[arg(long, value_name = "ALPHA,BETA", allow_hyphen_values = true)]
-    pub patchiness: Option<String>,
-    /// Confidence of iwao's lines and of intervals
-    #[arg(long, default_value_t = 0.9)]
-    pub level: f64,
-    /// Least plots before anybody stops [default: 5]
-    #[arg(long)]
-    pub min: Option<u32>,
-    /// Most plots; then the mean decides [default: 20]
-    #[arg(long)]
-    pub max: Option<u32>,
-    /// Counts so far, one per plot, such as 3,0,5: say what to do now
-    #[arg(long, value_name = "LIST")]
-    pub counts: Option<String>,
-    /// True densities of the exact figures, with commas between them
-    #[arg(long, value_name = "LIST")]
-    pub at: Option<String>,
-    /// Search nominal errors whose real ones keep alpha and beta
-    #[arg(long)]
-    pub adjust: bool,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
-}
-
 /// `survey` and `outlook`
 #[derive(ClapArgs, Debug)]
 pub struct Stage {
@@ -371,72 +274,6 @@ pub struct Timing {
     /// What and on which day
     #[command(flatten)]
     pub stage: Stage,
-}
-
-/// `spray-weather`
-#[derive(ClapArgs, Debug)]
-pub struct SprayWeather {
-    /// Hourly weather, measured or forecast (CSV)
-    pub hours: PathBuf,
-    /// Latitude, degrees north
-    #[arg(long, allow_negative_numbers = true, value_parser = latitude)]
-    pub lat: f64,
-    /// Longitude, degrees east; negative in America
-    #[arg(long, allow_negative_numbers = true, value_parser = longitude)]
-    pub lon: f64,
-    /// Hours that the file's clock is ahead of universal time, such as -04:00, where it does not say it
-    /// [default: standard time of the longitude]
-    #[arg(long, allow_hyphen_values = true)]
-    pub offset: Option<String>,
-    /// From aircraft (air) or from the ground (ground)
-    #[arg(long, default_value = "air")]
-    pub from: String,
-    /// Take limits from this programme instead of the defaults
-    #[arg(long, value_name = "FILE")]
-    pub programme: Option<PathBuf>,
-    /// Field=column, where a header is not understood
-    #[arg(long, value_name = "F=COL")]
-    pub map: Vec<String>,
-    /// Field=unit, where a header does not say it
-    #[arg(long, value_name = "F=UNIT")]
-    pub unit: Vec<String>,
-    /// Order of day and month where a column does not show it: month-first or day-first
-    #[arg(long, value_name = "ORDER")]
-    pub dates: Option<String>,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// `hindcast`
-#[derive(ClapArgs, Debug)]
-pub struct Hindcast {
-    /// Daily weather (any layout that can be imported), or a programme file
-    pub weather: PathBuf,
-    /// Dates seen: a table with year, event and date [default: the model's own dates of the whole years]
-    #[arg(long, value_name = "FILE", conflicts_with = "simulated")]
-    pub observed: Option<PathBuf>,
-    /// Judge against dates that the model draws for the whole years: are its ranges as wide as they say?
-    #[arg(long)]
-    pub simulated: bool,
-    /// Seed of the draws
-    #[arg(long, default_value_t = 1)]
-    pub seed: u64,
-    /// Number of draws of each forecast
-    #[arg(long, default_value_t = 500, value_parser = clap::value_parser!(u32).range(1..=100_000))]
-    pub draws: u32,
-    /// Weather after this day is not used [default: today]
-    #[arg(long, value_parser = date)]
-    pub on: Option<Date>,
-    /// Field=column, where a header of the weather is not understood
-    #[arg(long, value_name = "F=COL")]
-    pub map: Vec<String>,
-    /// Field=unit, where a header of the weather does not say it
-    #[arg(long, value_name = "F=UNIT")]
-    pub unit: Vec<String>,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// `plan`
@@ -631,49 +468,6 @@ pub struct People {
     #[arg(long)]
     pub json: bool,
     /// Who makes the change, for the history [default: the computer's user]
-    #[arg(long)]
-    pub author: Option<String>,
-}
-
-/// `sample`
-#[derive(ClapArgs, Debug)]
-pub struct Sample {
-    /// Programme file
-    pub programme: PathBuf,
-    /// Add a sample of this kind: first hatch, no hatch yet, instars, leaf
-    #[arg(long)]
-    pub kind: Option<String>,
-    /// Day of the look
-    #[arg(long, value_name = "DATE", value_parser = date, requires = "kind")]
-    pub on: Option<Date>,
-    /// Block
-    #[arg(long, requires = "kind")]
-    pub block: Option<String>,
-    /// Where, in words
-    #[arg(long, default_value = "", hide_default_value = true, requires = "kind")]
-    pub place: String,
-    /// Larvae by instar, then pupae: L1,L2,L3,L4,L5,L6,pupae; what is left out at the end is 0
-    #[arg(long, value_delimiter = ',', requires = "kind")]
-    pub counts: Vec<String>,
-    /// Which oak's leaves: red oak, white oak
-    #[arg(long, requires = "kind")]
-    pub oak: Option<String>,
-    /// Leaf size in percent of the final size
-    #[arg(long, value_name = "PERCENT", requires = "kind")]
-    pub leaf: Option<f64>,
-    /// Free text
-    #[arg(long, default_value = "", hide_default_value = true, requires = "kind")]
-    pub note: String,
-    /// Put the values in the place of this sample instead of adding one
-    #[arg(long, value_name = "ID", requires = "kind")]
-    pub correct: Option<String>,
-    /// Remove this sample
-    #[arg(long, value_name = "ID", conflicts_with = "kind")]
-    pub remove: Option<String>,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Who looked and makes the change, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
 }
