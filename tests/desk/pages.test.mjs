@@ -16,6 +16,7 @@ const WITH_A_PLAN = [
   "/survey/blocks/A07",
   "/survey/visits/V007",
   "/timing",
+  "/timing/spray-weather",
   "/outlook",
   "/evidence",
   "/plan",

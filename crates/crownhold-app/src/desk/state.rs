@@ -179,8 +179,8 @@ impl Desk {
         if let Some(season) = kept.as_ref().filter(|s| s.stamp == now && s.today == today) {
             return Ok(Arc::clone(season));
         }
-        let path = self.path.clone();
-        let season = Arc::new(off(move || read(&path, today)).await?);
+        let (path, before) = (self.path.clone(), kept.clone());
+        let season = Arc::new(off(move || read(&path, today, before.as_deref())).await?);
         *kept = Some(Arc::clone(&season));
         Ok(season)
     }
@@ -191,14 +191,19 @@ pub async fn off<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|e| std::panic::resume_unwind(e.into_panic()))
 }
 
-fn read(path: &Path, today: Date) -> Result<Season, Trouble> {
+/// Reads the file. A change that leaves the records as they were (a plan was kept) leaves the stages too.
+fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Trouble> {
     let file = ProgrammeFile::open(path)?;
     let (records, history, stored) = (file.read()?, file.history()?, file.plans()?);
     file.close()?;
     // After closing: folding the write-ahead log in changes the file's time, not its content.
     let stamp = stamp(path);
     let setting = setting(today);
-    let stages = stages(&records, &setting).map(Arc::new);
+    let same = before.filter(|season| season.today == today && season.records == records);
+    let stages = match same {
+        Some(season) => season.stages.clone(),
+        None => stages(&records, &setting).map(Arc::new),
+    };
     let dates_alone = stages.is_err().then(|| dates(&records, &setting));
     let problems = check_stages(&records, &setting, stages.as_deref());
     let plans: Vec<Kept> = stored.iter().filter_map(|p| plans::read(p).ok()).collect();

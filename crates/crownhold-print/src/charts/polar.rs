@@ -2,6 +2,8 @@
 
 use std::f64::consts::{PI, TAU};
 
+use geo::{LineString, Simplify as _};
+
 use crate::svg::{Svg, TextStyle, escape, num};
 
 /// Where a ring lies.
@@ -35,11 +37,11 @@ impl Pole {
 
     /// The closed shape between an inner and an outer edge; `edges` are (angle, inner, outer) in order.
     pub(super) fn ribbon(&self, edges: &[(f64, f64, f64)]) -> String {
-        let outer = edges.iter().map(|(angle, _, outer)| self.at(*angle, *outer));
-        let inner = edges.iter().rev().map(|(angle, inner, _)| self.at(*angle, *inner));
-        let mut points: Vec<String> = outer.chain(inner).collect();
-        // One day's end is the next one's beginning.
-        points.dedup();
+        let outer = edges.iter().map(|(angle, _, outer)| self.point(*angle, *outer));
+        let inner = edges.iter().rev().map(|(angle, inner, _)| self.point(*angle, *inner));
+        // A browser pays for every point, and a tenth of a pixel is not seen.
+        let drawn = LineString::from_iter(outer.chain(inner)).simplify(0.1);
+        let points: Vec<String> = drawn.0.iter().map(|c| format!("{} {}", num(c.x), num(c.y))).collect();
         format!("M{}Z", points.join("L"))
     }
 
