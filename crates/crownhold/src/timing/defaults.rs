@@ -10,7 +10,7 @@ const HARVARD: &str =
 const LARVA_UNIT: &str = "degree-days C above 8 C, single sine, horizontal cutoff 29 C";
 const LEAF_UNIT: &str = "degree-days F above 50 F, single sine, from 1 January";
 
-const fn number(
+pub(super) const fn number(
     name: &'static str,
     value: f64,
     unit: &'static str,

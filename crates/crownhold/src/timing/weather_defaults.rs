@@ -1,21 +1,11 @@
 //! Limits of spray weather, the winter's cold and the disease weather as parameters.
 
-use crate::types::parameters::{Default, Known, Value};
+use super::defaults::number;
+use crate::types::parameters::{Default, Known};
 
 const NJ: &str = "New Jersey administrative code 2:23-1.4 (aerial Btk against this insect)";
 const BAY: &str = "Bay County, Michigan, programme page: 3-10 mph, humidity above 50 %, 4-6 hours without rain";
 const OWN: &str = "assumption: the limits of aerial work taken over; the label of the product prevails";
-
-const fn number(
-    name: &'static str,
-    value: f64,
-    unit: &'static str,
-    meaning: &'static str,
-    known: Known,
-    source: &'static str,
-) -> Default {
-    Default(name, Value::Number(value), unit, meaning, known, source)
-}
 
 pub(crate) const DEFAULTS: &[Default] = &[
     number("timing.spray-air.wind-most", 10.0, "mph", "strongest mean wind for flying Btk", Known::Published, NJ),
