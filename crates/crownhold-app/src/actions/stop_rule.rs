@@ -150,7 +150,7 @@ fn plot(words: &str, parameters: &Parameters) -> Result<Area, Trouble> {
         return Ok(Area::acres(parameters.number("survey.plot")));
     }
     plot_in_words(words).and_then(|(_, area)| area).ok_or_else(|| {
-        let problem = Problem::error("A-160", format!("\"{words}\" is not a plot with an area."), "");
+        let problem = Problem::error("A-173", format!("\"{words}\" is not a plot with an area."), "");
         Trouble::one(
             problem.column("plot").expected("a size with its unit, such as 1/40 acre, 100 m2 or circle 18.6 ft"),
         )
@@ -161,7 +161,7 @@ fn check(words: &StopWords, k: f64, least: u32, most: u32) -> Result<(), Trouble
     let mut problems = Vec::new();
     let mut need = |holds: bool, name: &str, found: String, expected: &str| {
         if !holds {
-            let problem = Problem::error("A-161", format!("--{name} is {found}."), "Correct it.");
+            let problem = Problem::error("A-174", format!("--{name} is {found}."), "Correct it.");
             problems.push(problem.column(name).expected(expected));
         }
     };

@@ -30,7 +30,7 @@ pub(super) fn run(a: &args::StopRule) -> Result<ExitCode, Trouble> {
 }
 
 fn wrong(option: &str, found: &str, expected: &str) -> Trouble {
-    let problem = Problem::error("A-161", format!("--{option} is \"{found}\"."), "Correct it.");
+    let problem = Problem::error("A-174", format!("--{option} is \"{found}\"."), "Correct it.");
     Trouble::one(problem.column(option).expected(expected))
 }
 
