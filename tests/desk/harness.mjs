@@ -93,6 +93,22 @@ export function plainBrowser() {
   return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox", "--disable-3d-apis", "--disable-gpu"] });
 }
 
+/**
+ * A desk, a browser that came in by its link and a page of it, for all tests of a file: {desk, visit, page, close()}.
+ * Call it in before() and its close() in after().
+ */
+export async function atTheDesk(view) {
+  const desk = await serve("--on", "2027-03-01");
+  const host = await browser();
+  const visit = await session(host, desk);
+  const close = async () => {
+    await visit.close();
+    await host.close();
+    await desk.stop();
+  };
+  return { desk, visit, page: await visit.page(view), close };
+}
+
 /** A browser that has not come in by any link: {page, close()}. */
 export async function stranger(browser, view) {
   const context = await browser.newContext(options(view));
@@ -196,12 +212,13 @@ export async function fits(page) {
 }
 
 /**
- * Milliseconds between the frames that the browser drew during an act, by its own trace:
- * {frames, median, p95, longest}.
+ * Frames that the browser drew during an act, by its own trace: {frames, median, p95, longest} are milliseconds between
+ * them; {page, graphics} are milliseconds a frame that the page's main thread (scripts, style, layout) and the thread
+ * that draws for the graphics card were at work. Where a processor stands in for the card, the latter is what is slow.
  */
 export async function frameTimes(page, act) {
   const host = page.context().browser();
-  await host.startTracing(page, { categories: ["disabled-by-default-devtools.timeline.frame"] });
+  await host.startTracing(page, { categories: ["disabled-by-default-devtools.timeline.frame", "toplevel"] });
   await act();
   const { traceEvents } = JSON.parse((await host.stopTracing()).toString());
   const drawn = traceEvents.filter((e) => e.name === "DrawFrame").map((e) => e.ts / 1000);
@@ -209,7 +226,20 @@ export async function frameTimes(page, act) {
   const gaps = drawn.slice(1).map((at, i) => at - drawn[i]);
   gaps.sort((a, b) => a - b);
   const at = (share) => gaps[Math.min(gaps.length - 1, Math.floor(share * gaps.length))] ?? NaN;
-  return { frames: drawn.length, median: at(0.5), p95: at(0.95), longest: at(1) };
+  const busy = (thread) => busyOn(traceEvents, thread) / Math.max(1, drawn.length);
+  const [pageWork, graphics] = [busy("CrRendererMain"), busy("CrGpuMain")];
+  return { frames: drawn.length, median: at(0.5), p95: at(0.95), longest: at(1), page: pageWork, graphics };
+}
+
+/** Milliseconds that the busiest thread of that name was at work in a trace. */
+function busyOn(events, thread) {
+  const key = (e) => `${e.pid} ${e.tid}`;
+  const named = new Map(events.filter((e) => e.name === "thread_name" && e.args.name === thread).map((e) => [key(e), 0]));
+  for (const e of events) {
+    const isTask = e.ph === "X" && /RunTask$/.test(e.name);
+    if (isTask && named.has(key(e))) named.set(key(e), named.get(key(e)) + e.dur / 1000);
+  }
+  return Math.max(0, ...named.values());
 }
 
 /** Drags the map back and forth with the mouse for about so many seconds. */

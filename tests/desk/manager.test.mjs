@@ -3,21 +3,14 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { browser, noFaults, serve, session, VIEWS } from "./harness.mjs";
+import { atTheDesk, noFaults, VIEWS } from "./harness.mjs";
 
-let desk, chromium, visit, page;
+let desk, visit, page, close;
 
 before(async () => {
-  desk = await serve("--on", "2027-03-01");
-  chromium = await browser();
-  visit = await session(chromium, desk);
-  page = await visit.page(VIEWS[0]);
+  ({ desk, visit, page, close } = await atTheDesk(VIEWS[0]));
 });
-after(async () => {
-  await visit?.close();
-  await chromium?.close();
-  await desk?.stop();
-});
+after(() => close?.());
 
 const press = (...keys) => keys.reduce((done, key) => done.then(() => page.keyboard.press(key)), Promise.resolve());
 const type = (text) => page.keyboard.type(text);

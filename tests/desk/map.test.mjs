@@ -3,21 +3,14 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { browser, frameTimes, mapReady, noFaults, noForeignRequests, panMap, plainBrowser, serve, session, VIEWS } from "./harness.mjs";
+import { atTheDesk, frameTimes, mapReady, noFaults, noForeignRequests, panMap, plainBrowser, serve, session, VIEWS } from "./harness.mjs";
 
-let desk, chromium, visit, page;
+let desk, page, close;
 
 before(async () => {
-  desk = await serve("--on", "2027-03-01");
-  chromium = await browser();
-  visit = await session(chromium, desk);
-  page = await visit.page(VIEWS[0]);
+  ({ desk, page, close } = await atTheDesk(VIEWS[0]));
 });
-after(async () => {
-  await visit?.close();
-  await chromium?.close();
-  await desk?.stop();
-});
+after(() => close?.());
 
 const canvas = () => page.locator(".cm-stage canvas");
 

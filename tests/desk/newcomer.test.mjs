@@ -31,6 +31,8 @@ function walk(view) {
     assert.equal(await page.locator("h1").innerText(), "This week");
     assert.match(await page.locator("p.lead").innerText(), /Hatch begins about .+ weeks? from now/);
     const rings = page.locator("figure.ring svg");
+    // They are drawn after the words are there to be read.
+    await rings.first().waitFor({ state: "attached" });
     const seen = await Promise.all((await rings.all()).map((ring) => ring.isVisible()));
     assert.deepEqual(seen.toSorted(), [false, true], "one of the two drawings of the year is shown");
   });

@@ -30,6 +30,8 @@ const WITH_A_PLAN = [
   "/programme/people",
   "/programme/parameters",
   "/programme/parameters?edit=aerial.price",
+  "/programme/species",
+  "/programme/species?name=Katsura",
   "/programme/import",
   "/programme/import/blocks",
   "/programme/import/weather",

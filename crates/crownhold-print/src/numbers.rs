@@ -100,7 +100,7 @@ pub(crate) fn place_of(h: &HoursUsed) -> &str {
 }
 
 /// Stands for the place of hours that can be worked everywhere.
-pub(crate) const ALL_PLACES: &str = "all neighbourhoods";
+pub(crate) const ALL_PLACES: &str = "any neighbourhood";
 
 /// The id of an event's date.
 pub fn event_id(event: Event) -> &'static str {

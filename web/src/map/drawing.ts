@@ -42,6 +42,7 @@ export class Drawing {
   private readonly say = el("div", { class: "cm-say", role: "status" });
   private readonly kind = el("select", {}, ...KINDS.map((k) => el("option", { value: k }, k)));
   private readonly buffer = el("input", { type: "number", min: 0, step: "any", inputmode: "decimal" });
+  private readonly note = el("input", { type: "text", autocomplete: "off" });
   private readonly about = el("div", { class: "cm-fields" });
   private readonly cross = el("div", { class: "cm-cross", "aria-hidden": "true", hidden: true });
   private readonly editArea: HTMLButtonElement;
@@ -69,6 +70,7 @@ export class Drawing {
     this.about.append(
       el("label", {}, "Kind ", this.kind),
       el("label", {}, `Distance kept, ${us ? "ft" : "m"} (empty: as usual for its kind) `, this.buffer),
+      el("label", {}, "Note: who asked, or why ", this.note),
     );
     this.form = el(
       "form",
@@ -127,6 +129,7 @@ export class Drawing {
     this.kind.value = feature.properties.kind;
     const metres = feature.properties.bufferMetres;
     this.buffer.value = metres === null ? "" : String(Math.round((this.us ? metres / FOOT : metres) * 10) / 10);
+    this.note.value = feature.properties.note ?? "";
     this.edit({ what: "no-spray", id: this.area }, feature.geometry.coordinates as Ring[][]);
   }
 
@@ -152,7 +155,7 @@ export class Drawing {
     const fresh = work.id === null;
     if (fresh) {
       this.kind.value = KINDS[0]!;
-      this.buffer.value = "";
+      this.buffer.value = this.note.value = "";
     }
     this.start.hidden = true;
     this.form.hidden = false;
@@ -268,7 +271,7 @@ export class Drawing {
     }
     const given = this.buffer.value === "" ? null : Number(this.buffer.value) * (this.us ? FOOT : 1);
     const { what, id } = this.work;
-    const area = what === "no-spray" ? { kind: this.kind.value, ...(given !== null && { buffer: given }) } : {};
+    const area = what === "no-spray" ? { kind: this.kind.value, note: this.note.value, ...(given !== null && { buffer: given }) } : {};
     const body = JSON.stringify({ what, ...(id !== null && { id }), ...area, geometry });
     this.tell("Saving …");
     try {

@@ -48,7 +48,7 @@ pub fn check_stages(records: &Records, setting: &Setting, stages: Result<&Stages
                 "{unclassed} of {} trees have a species name that the species table does not know.",
                 records.trees.len()
             ),
-            "They are kept, and count for no host class. Add names with: crownhold species PROGRAMME --set NAME=CLASS --source ...",
+            "They are kept, and count for no host class. Class the names: Programme, Tree names, or crownhold species PROGRAMME --set NAME=CLASS --source ...",
         ));
     }
     problems

@@ -22,6 +22,7 @@ pub mod plans;
 pub mod plots;
 pub mod progress;
 pub mod samples;
+pub mod species;
 pub mod spray;
 pub mod stop_rule;
 

@@ -159,6 +159,13 @@ impl Change {
     pub fn by(self) -> f64 {
         self.now - self.before
     }
+    /// Is the difference of two chances more than `draws` draws can tell from none: beyond two standard errors of the
+    /// two shares, as if they came from separate draws? (Two plans of one seed share their draws, which tells more:
+    /// this errs on the side of "not told apart".)
+    pub fn is_told_apart(self, draws: usize) -> bool {
+        let variance = |p: f64| p * (1.0 - p) / draws.max(1) as f64;
+        self.by().abs() > 2.0 * (variance(self.before) + variance(self.now)).sqrt()
+    }
 }
 
 /// A block whose option differs between two plans.

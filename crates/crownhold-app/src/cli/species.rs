@@ -2,63 +2,44 @@
 
 use std::process::ExitCode;
 
-use crownhold::types::species::classify;
-use crownhold::types::{HostClass, Known, Problem, SpeciesRule};
-use crownhold_data::store::{ProgrammeFile, StoreError};
+use crownhold::types::{HostClass, Problem};
 
 use super::{args, say};
+use crate::actions::{self, By, species};
+use crate::clock;
 use crate::trouble::Trouble;
-use crate::{actions, clock};
 
 pub(super) fn run(a: &args::Species) -> Result<ExitCode, Trouble> {
     let Some(assignment) = &a.set else {
-        for rule in &actions::records(&a.programme)?.species {
-            say(&format!(
-                "{} ({}): {}\n    {}: {}",
-                rule.scientific,
-                rule.common.join(", "),
-                rule.class,
-                rule.known,
-                rule.source
-            ));
-        }
-        return Ok(ExitCode::SUCCESS);
+        return list(a);
     };
     let (name, class) = assigned(assignment)?;
-    let rule = SpeciesRule {
-        scientific: name.clone(),
-        common: Vec::new(),
-        class,
-        source: a.source.clone().unwrap_or_default(),
-        known: Known::Local,
-    };
-    let mut file = ProgrammeFile::open(&a.programme)?;
-    let what = format!("species {name} is {class}");
-    let classed = file.change(&actions::author(a.author.as_deref()), &clock::now(), &what, |records| {
-        records.species.retain(|s| !s.scientific.eq_ignore_ascii_case(&name));
-        records.species.push(rule);
-        records.species.sort_by(|a, b| a.scientific.cmp(&b.scientific));
-        let mut classed = 0;
-        for tree in records.trees.iter_mut().filter(|t| t.class.is_none()) {
-            tree.class = classify(&tree.species, &records.species);
-            classed += usize::from(tree.class.is_some());
-        }
-        Ok::<_, StoreError>(classed)
-    })?;
-    file.close()?;
-    say(&format!("{name} is {class}; trees classed by it: {classed}."));
+    let by = By { author: &actions::author(a.author.as_deref()), when: &clock::now() };
+    let done = species::set(&a.programme, name, class, a.source.as_deref().unwrap_or_default(), by)?;
+    say(&format!("{}.", done.what));
     Ok(ExitCode::SUCCESS)
 }
 
-fn assigned(text: &str) -> Result<(String, HostClass), Trouble> {
-    let wrong = || {
+fn list(a: &args::Species) -> Result<ExitCode, Trouble> {
+    let records = actions::records(&a.programme)?;
+    for rule in &records.species {
+        let common = rule.common.join(", ");
+        say(&format!("{} ({common}): {}\n    {}: {}", rule.scientific, rule.class, rule.known, rule.source));
+    }
+    let unknown = species::unknown(&records);
+    if !unknown.is_empty() {
+        let names: Vec<String> = unknown.iter().map(|(name, n)| format!("{name} ({n})")).collect();
+        say(&format!("\nNot in the table, with trees: {}", names.join(", ")));
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+fn assigned(text: &str) -> Result<(&str, HostClass), Trouble> {
+    let (name, class) = text.split_once('=').ok_or_else(|| {
         Trouble::one(
             Problem::error("A-090", format!("\"{text}\" cannot be used."), "")
                 .expected("NAME=CLASS with class susceptible, resistant or immune"),
         )
-    };
-    let (name, class) = text.split_once('=').ok_or_else(wrong)?;
-    let class = HostClass::from_word(class).ok_or_else(wrong)?;
-    let name = name.trim().to_owned();
-    if name.is_empty() { Err(wrong()) } else { Ok((name, class)) }
+    })?;
+    Ok((name, species::class(class)?))
 }

@@ -7,7 +7,7 @@ use crownhold::types::*;
 use crownhold_app::actions::areas::{self, BlockWords, NoSprayWords};
 use crownhold_app::actions::counts::{self, CountWords, VisitWords};
 use crownhold_app::actions::plots::{self, Place, PlotWords};
-use crownhold_app::actions::{By, Done, backup, chain, decide, parameters, people, samples};
+use crownhold_app::actions::{By, Done, backup, chain, decide, parameters, people, samples, species};
 use crownhold_app::trouble::Trouble;
 use crownhold_data::formats::{ToLonLat, to_lon_lat};
 use crownhold_data::store::{ProgrammeFile, StoreError};
@@ -392,4 +392,39 @@ fn blocks_are_redrawn_and_described() {
     assert!(done.what.ends_with("named Mill Woods, land use timber, consent refused, private land"), "{}", done.what);
     assert_eq!(refused(&path, |p| areas::change_block(p, "A01", &BlockWords::default(), BY)), ["A-124"]);
     assert_eq!(refused(&path, |p| areas::reshape_block(p, "Z99", &moved, BY)), ["A-040"]);
+}
+
+/// A name that no line of the table knows is told with its trees, and those trees follow the class it is given.
+#[test]
+fn tree_names_get_their_class() {
+    let (_dir, path) = file();
+    let mut file = ProgrammeFile::open(&path).unwrap();
+    file.change("maker", WHEN, "two strange trees", |r| {
+        for tree in r.trees.iter_mut().take(2) {
+            tree.species = "Katsura".to_owned();
+            tree.class = None;
+        }
+        Ok::<_, StoreError>(())
+    })
+    .unwrap();
+    file.close().unwrap();
+    assert!(species::unknown(&records(&path)).contains(&("Katsura".to_owned(), 2)));
+    let set = |name: &'static str, source: &'static str| {
+        move |p: &Path| species::set(p, name, HostClass::Immune, source, BY)
+    };
+    let (done, after) = act(&path, set(" Katsura ", "own trees, never eaten"));
+    assert_eq!(done.what, "species Katsura is immune; trees classed by it: 2");
+    assert!(species::unknown(&after).iter().all(|(name, _)| name != "Katsura"));
+    assert!(after.species.iter().any(|s| s.scientific == "Katsura" && s.known == Known::Local));
+    assert_eq!(refused(&path, set(" ", " ")), ["A-090", "A-090"]);
+    assert_eq!(species::class("tasty").err().unwrap().problems[0].code, "A-091");
+}
+
+#[test]
+fn chances_that_draws_do_not_tell_apart() {
+    let change = |before, now| crownhold_app::actions::plans::Change { before, now };
+    // Standard error of the difference of two shares of 0.2 over 500 draws: 0.0253.
+    assert!(!change(0.20, 0.24).is_told_apart(500));
+    assert!(change(0.20, 0.26).is_told_apart(500));
+    assert!(change(0.0, 0.01).is_told_apart(500) && !change(0.0, 0.0).is_told_apart(500));
 }

@@ -346,7 +346,7 @@ fn plan(options: &Options, chosen: &[usize]) -> Plan {
         },
         binding: vec![
             Binding { limit: "money".to_owned(), available: 90_000.0, used: 89_640.0, unit: "$" },
-            used_up("crew hours, winter, all neighbourhoods", 120.0, 120.0),
+            used_up("crew hours, winter, any neighbourhood", 120.0, 120.0),
             used_up("volunteer hours, summer, Northside", 130.0, 130.0),
             used_up("volunteer hours, summer, Southside", 90.0, 61.0),
         ],

@@ -102,7 +102,7 @@ fn supply(h: &HoursUsed) -> Binding {
         Workforce::Crew => "crew",
         Workforce::Volunteers => "volunteer",
     };
-    let place = h.neighbourhood.as_deref().unwrap_or("all neighbourhoods");
+    let place = h.neighbourhood.as_deref().unwrap_or("any neighbourhood");
     let limit = format!("{who} hours, {}, {place}", h.period);
     Binding { limit, available: h.available.as_hours(), used: h.used.as_hours(), unit: "hours" }
 }

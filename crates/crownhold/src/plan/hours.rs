@@ -93,7 +93,7 @@ impl Roster {
         let hours =
             |who, period, place: &Option<String>| sums.get(&(who, period, place.clone())).copied().unwrap_or(0.0);
         let local = |who, period| {
-            // A block without neighbourhood has no supply of its own; the entry without one is "all neighbourhoods".
+            // A block without neighbourhood has no supply of its own; the entry without one may work in any.
             places.iter().map(|p| if p.is_none() { 0.0 } else { hours(who, period, p) }).collect()
         };
         let periods = Period::ALL

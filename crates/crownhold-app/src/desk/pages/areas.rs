@@ -89,6 +89,8 @@ pub struct Drawn {
     kind: Option<String>,
     /// Metres.
     buffer: Option<f64>,
+    #[serde(default)]
+    note: Option<String>,
     geometry: serde_json::Value,
 }
 
@@ -125,7 +127,7 @@ fn save_shape(
         ("no-spray", Some(id)) => {
             let done = reshape_no_spray(path, id, &geometry, by)?;
             let words = words(drawn, before.as_ref())?;
-            if before.is_some_and(|b| b.kind != words.kind || b.buffer != words.buffer) {
+            if before.is_some_and(|b| b != words) {
                 change_no_spray(path, id, &words, by)?;
             }
             Ok(done)
@@ -143,7 +145,7 @@ fn words(drawn: &Drawn, before: Option<&NoSprayWords>) -> Result<NoSprayWords, T
     Ok(NoSprayWords {
         kind: kind.or(before.map(|b| b.kind)).unwrap_or(NoSprayKind::Other),
         buffer: drawn.buffer.map(Length::metres),
-        note: before.map(|b| b.note.clone()).unwrap_or_default(),
+        note: drawn.note.clone().or(before.map(|b| b.note.clone())).unwrap_or_default(),
     })
 }
 

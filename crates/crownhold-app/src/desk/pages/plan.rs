@@ -513,6 +513,8 @@ struct ComparePage {
     now: (i64, String),
     totals: Vec<(String, String, String, String)>,
     rows: Vec<ChangeRow>,
+    /// Draws that the chances are counted over.
+    draws: usize,
     plans: Vec<(i64, String)>,
     map: String,
 }
@@ -544,12 +546,14 @@ pub async fn compare(visit: Visit, Query(two): Query<Two>) -> Answer {
     let all = crate::actions::plans::compare(&before.plan, &now.plan);
     let w = season.wording();
     let made = season.made(now)?;
+    let draws = before.plan.draws.min(now.plan.draws);
     page(&ComparePage {
         shell: visit.shell(Place::Plan, "Two plans compared"),
         before: (before.id, before.name.clone()),
         now: (now.id, now.name.clone()),
         totals: all.totals.iter().map(|(what, c)| total(what, c.before, c.now, w)).collect(),
-        rows: all.blocks.iter().map(|b| change_row(b, w)).collect(),
+        rows: all.blocks.iter().map(|b| change_row(b, w, draws)).collect(),
+        draws,
         plans: season.plans.iter().map(|k| (k.id, k.name.clone())).collect(),
         map: map(season, &made, "compare-map"),
     })
@@ -573,7 +577,7 @@ fn signed(by: f64, text: String) -> String {
     }
 }
 
-fn change_row(b: &crate::actions::plans::BlockChange, w: Wording) -> ChangeRow {
+fn change_row(b: &crate::actions::plans::BlockChange, w: Wording, draws: usize) -> ChangeRow {
     let chip = |key: &str| {
         let style = OptionStyle::of(&Bundle::from_key(key).unwrap_or(Bundle::WATCH));
         (style.code, style.fill, style.ink, key.to_owned())
@@ -585,6 +589,11 @@ fn change_row(b: &crate::actions::plans::BlockChange, w: Wording) -> ChangeRow {
         now: chip(&b.now),
         cost: signed(b.cost.by(), grouped(b.cost.by().abs())),
         sprayed: signed(acres, w.bare_area(crownhold::types::Area::acres(acres.abs()))),
-        chance: format!("{} → {}", chance(b.chance_over.before), chance(b.chance_over.now)),
+        chance: format!(
+            "{} → {}{}",
+            chance(b.chance_over.before),
+            chance(b.chance_over.now),
+            if b.chance_over.is_told_apart(draws) { "" } else { " ≈" }
+        ),
     }
 }

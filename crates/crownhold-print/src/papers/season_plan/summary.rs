@@ -66,10 +66,9 @@ fn supply(b: &Binding) -> Option<(String, &str)> {
 
 /// "used up in A and B; too few left in C (30 of 40 used); none in D"
 fn by_standing(places: &[(&str, &Binding)]) -> String {
-    // Beside single places, hours for all of them are a pool of their own.
-    let several = places.len() > 1;
+    // Hours that are tied to no place are a pool of their own beside those that are.
     let places: Vec<(&str, &Binding)> =
-        places.iter().map(|(p, b)| (if several && *p == ALL_PLACES { POOL } else { *p }, *b)).collect();
+        places.iter().map(|(p, b)| (if *p == ALL_PLACES { POOL } else { *p }, *b)).collect();
     let of = |wanted: fn(&Binding) -> bool, text: fn(&str, &Binding) -> String| -> Vec<String> {
         places.iter().filter(|(_, b)| wanted(b)).map(|(place, b)| text(place, b)).collect()
     };
@@ -89,7 +88,7 @@ fn by_standing(places: &[(&str, &Binding)]) -> String {
     said.map(|(lead, places)| format!("{lead} {}", short_list(places))).collect::<Vec<_>>().join("; ")
 }
 
-const POOL: &str = "the pool for all neighbourhoods";
+const POOL: &str = "the pool for any neighbourhood";
 
 /// From this share on hours count as used up: what is left is less than any piece of work.
 const USED_UP: f64 = 0.99;
@@ -124,11 +123,11 @@ mod tests {
             by_standing(&places),
             "used up in Alder Row and X, the old; too few left in Dunmore (31 of 60 used); there are none in Elm"
         );
-        let everywhere = hours("all neighbourhoods", 1.0, 1.0);
+        let everywhere = hours(ALL_PLACES, 1.0, 1.0);
         assert_eq!(supply(&everywhere), Some(("volunteer hours, winter".to_owned(), ALL_PLACES)));
-        assert_eq!(by_standing(&[(ALL_PLACES, &everywhere)]), "used up in all neighbourhoods");
+        assert_eq!(by_standing(&[(ALL_PLACES, &everywhere)]), "used up in the pool for any neighbourhood");
         let both = by_standing(&[(ALL_PLACES, &everywhere), places[0]]);
-        assert_eq!(both, "used up in the pool for all neighbourhoods and Alder Row");
+        assert_eq!(both, "used up in the pool for any neighbourhood and Alder Row");
     }
 
     #[test]

@@ -10,7 +10,7 @@ pub fn mend(code: &str) -> Option<(&'static str, &'static str)> {
         "O-001" => ("/programme/import/areas", "Bring in canopy and host mix"),
         "C-001" => ("/survey", "See which blocks"),
         "C-002" => ("/programme/import/resources", "Bring in money and hours"),
-        "C-003" => ("/programme/import/trees", "Bring in the corrected inventory"),
+        "C-003" => ("/programme/species", "Class the names"),
         "C-004" => ("/plan/areas#consents", "Write consents down"),
         "timing.no-past-year" | "timing.few-years" | "timing.not-observed" => {
             ("/programme/import/weather", "Bring in weather")

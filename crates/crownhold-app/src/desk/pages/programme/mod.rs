@@ -1,4 +1,4 @@
-//! Programme: what it holds, who works in it, its constants, data coming in, history, backup.
+//! Programme: what it holds, who works in it, its constants and tree names, data coming in, history, backup.
 
 mod backup;
 mod constants;
@@ -9,6 +9,7 @@ mod mend;
 mod overview;
 mod people;
 mod report;
+mod species;
 
 use std::sync::Arc;
 
@@ -33,6 +34,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/programme/people", get(people::show).post(people::add))
         .route("/programme/people/{name}", post(people::change))
         .route("/programme/people/{name}/remove", post(people::remove))
+        .route("/programme/species", get(species::show).post(species::set))
         .route("/programme/author", post(people::called))
         .route("/programme/backup", get(backup::show))
         .route("/programme/backup/file", get(backup::file))
