@@ -409,9 +409,8 @@ fn tree_names_get_their_class() {
     .unwrap();
     file.close().unwrap();
     assert!(species::unknown(&records(&path)).contains(&("Katsura".to_owned(), 2)));
-    let set = |name: &'static str, source: &'static str| {
-        move |p: &Path| species::set(p, name, HostClass::Immune, source, BY)
-    };
+    let set =
+        |name: &'static str, source: &'static str| move |p: &Path| species::set(p, name, HostClass::Immune, source, BY);
     let (done, after) = act(&path, set(" Katsura ", "own trees, never eaten"));
     assert_eq!(done.what, "species Katsura is immune; trees classed by it: 2");
     assert!(species::unknown(&after).iter().all(|(name, _)| name != "Katsura"));
