@@ -2,6 +2,7 @@
 
 pub mod areas;
 pub mod backup;
+pub mod calibrate;
 pub mod chain;
 pub mod check;
 pub mod counts;

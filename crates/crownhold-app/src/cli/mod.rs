@@ -3,6 +3,7 @@
 mod args;
 mod backup;
 mod blocks;
+mod calibrate;
 mod check;
 mod close_count;
 mod decide;
@@ -63,6 +64,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::New(a) => new::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
+        Command::Calibrate(a) => calibrate::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),
         Command::Design(a) => design::run(&a),

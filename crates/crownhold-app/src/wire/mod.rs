@@ -2,6 +2,7 @@
 //!
 //! Names carry their unit. One rounding rule: six decimals.
 
+mod calibrate;
 mod dates;
 mod density;
 mod design;
@@ -12,6 +13,7 @@ pub mod plan;
 mod spray;
 mod stop_rule;
 
+pub use calibrate::CalibrationJson;
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
 pub use design::DesignJson;
