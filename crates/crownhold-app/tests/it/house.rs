@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 /// Rooms of the domain and what each may use.
 const ARROWS: [(&str, &[&str]); 9] = [
     // `types` names the rooms' lists of default parameters, and nothing else of theirs.
-    ("types", &["timing", "survey", "outlook", "tactics", "plan"]),
+    ("types", &["timing", "survey", "outlook", "tactics", "plan", "field"]),
     ("timing", &["types"]),
     ("survey", &["types"]),
     ("outlook", &["types", "survey"]),
