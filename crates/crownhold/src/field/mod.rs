@@ -4,6 +4,7 @@
 //! on its order. What is absent: routes and materials, which come with the field work itself.
 
 pub mod aerial;
+pub(crate) use aerial::defaults::DEFAULTS;
 mod agenda;
 mod orders;
 
