@@ -1,5 +1,6 @@
 //! Arguments in, text or JSON out. One file per command; each asks an action and prints the answer.
 
+mod aerial;
 mod args;
 mod backup;
 mod blocks;
@@ -64,6 +65,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::New(a) => new::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
+        Command::Aerial(a) => aerial::run(&a),
         Command::Calibrate(a) => calibrate::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),

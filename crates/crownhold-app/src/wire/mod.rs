@@ -2,6 +2,7 @@
 //!
 //! Names carry their unit. One rounding rule: six decimals.
 
+mod aerial;
 mod calibrate;
 mod dates;
 mod density;
@@ -13,6 +14,7 @@ pub mod plan;
 mod spray;
 mod stop_rule;
 
+pub use aerial::AerialJson;
 pub use calibrate::CalibrationJson;
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;

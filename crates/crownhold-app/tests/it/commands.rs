@@ -37,6 +37,7 @@ fn help_of_every_command() {
         "outlook",
         "plan",
         "papers",
+        "aerial",
         "calibrate",
         "decide",
         "parameters",

@@ -1,6 +1,10 @@
 //! Commands of the field work.
 
+use std::path::PathBuf;
+
 use clap::Args as ClapArgs;
+
+use super::Plan;
 
 /// `calibrate`
 #[derive(ClapArgs, Debug)]
@@ -26,4 +30,25 @@ pub struct Calibrate {
     /// Print JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// `aerial`
+#[derive(ClapArgs, Debug)]
+pub struct Aerial {
+    /// The plan to fly
+    #[command(flatten)]
+    pub plan: Plan,
+    /// Take the plan kept under this name instead of making one
+    #[arg(
+        long = "plan",
+        value_name = "NAME",
+        conflicts_with_all = [
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "draws", "on"
+        ]
+    )]
+    pub kept: Option<String>,
+    /// Folder for the contractor's files (GeoJSON, Shapefile, KML, GPX); made if missing
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
 }

@@ -4,7 +4,7 @@ use geo::{Area as _, BooleanOps, BoundingRect, Buffer, MultiPolygon, unary_union
 
 use crate::plan::Plan;
 use crate::tactics::no_spray_ground;
-use crate::timing::offsets::Offsets;
+use crate::timing::Offsets;
 use crate::types::{Block, BlockId, Records};
 
 /// Blocks that lie side by side and are flown equally often.
