@@ -32,9 +32,6 @@ def flown(product):
     """A Pellwood plan that flies many blocks, kept, and its job with files."""
     city, folder = product.pellwood(), product.scratch / "flights"
     if not folder.exists():
-        blocks = json.loads(run(["ogr2ogr", "-f", "GeoJSON", "/vsistdout/", city, "blocks"]))["features"]
-        for feature in blocks[:40]:
-            run([product.binary, "decide", city, feature["properties"]["id"], "--always-fly"], allowed=(0, 1))
         product.json("plan", city, *DAY, "--keep", "flights", "--max-sprayed-acres", 100000, "--budget", 1e7)
     start = time.monotonic()
     job = product.json("aerial", city, "--plan", "flights", "--out", folder)

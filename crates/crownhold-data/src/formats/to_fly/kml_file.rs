@@ -29,7 +29,14 @@ pub(super) fn write(areas: &[AreaToFly], lines: &[LineToFly], to: &ToLonLat) -> 
     let whole = Kml::KmlDocument(KmlDocument { version: KmlVersion::V22, attrs, elements: vec![document] });
     let mut out = Vec::new();
     KmlWriter::from_writer(&mut out).write(&whole).map_err(|e| e.to_string())?;
-    Ok(out)
+    let text = String::from_utf8(out).map_err(|e| e.to_string())?;
+    Ok(a_boundary_per_hole(&text).into_bytes())
+}
+
+/// KML 2.2 has one ring in an inner boundary; the writer puts all of them into one, and readers then see the first hole
+/// only and take the others for ground to be sprayed. Rings follow each other nowhere else, and names are escaped.
+fn a_boundary_per_hole(text: &str) -> String {
+    text.replace("</LinearRing><LinearRing>", "</LinearRing></innerBoundaryIs><innerBoundaryIs><LinearRing>")
 }
 
 fn folder(name: &str, elements: Vec<Kml>) -> Kml {

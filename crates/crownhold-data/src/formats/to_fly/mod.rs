@@ -72,13 +72,16 @@ mod tests {
             let (low, high) = (coord! { x: x, y: 4_690_000.0 + x / 1e6 }, coord! { x: x + w, y: 4_690_000.0 + w });
             MultiPolygon(vec![Rect::new(low, high).to_polygon()])
         };
+        let pond =
+            |x: f64| Rect::new(coord! { x: x, y: 4_690_100.0 }, coord! { x: x + 50.0, y: 4_690_150.0 }).to_polygon();
+        let ponds = MultiPolygon(vec![pond(600_100.0), pond(600_200.0)]);
         let area = AreaToFly {
             id: "S1".into(),
             blocks: "A<1> & Béla".into(),
             acres: 12.5,
             flights: 1,
             heading: 90.0,
-            shape: square(600_000.0, 400.0).difference(&square(600_100.0, 50.0)),
+            shape: square(600_000.0, 400.0).difference(&ponds),
         };
         let line = LineToFly {
             block: "S1".into(),
@@ -92,6 +95,7 @@ mod tests {
         assert_eq!(made, files_to_fly(&[area], &[line], 32616).unwrap());
         assert_eq!(made.len(), 14);
         let text = |name: &str| String::from_utf8_lossy(&made.iter().find(|f| f.0 == name).unwrap().1).into_owned();
+        assert_eq!(text("aerial-job.kml").matches("<innerBoundaryIs>").count(), 2, "a boundary for each pond");
         assert!(text("aerial-job.kml").contains("A&lt;1&gt; &amp; Béla"));
         assert!(text("spray-blocks.geojson").contains("\"A<1> & Béla\""));
         assert!(text("passes.prj").contains("UTM zone 16N"));

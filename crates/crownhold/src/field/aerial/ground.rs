@@ -26,6 +26,8 @@ pub struct SprayBlock {
 
 /// Neighbours share at least so much of an edge, metres; a common corner is not enough.
 const LEAST_EDGE: f64 = 10.0;
+/// Parts smaller than this are left-overs of cutting, square metres.
+const LEAST_PART: f64 = 1.0;
 /// Gaps of drawing between neighbours that are bridged, metres.
 const GAP: f64 = 1.0;
 
@@ -48,7 +50,8 @@ pub fn spray_blocks(plan: &Plan, records: &Records) -> Vec<SprayBlock> {
     for members in groups {
         let whole = unary_union(members.iter().map(|m| shapes[*m]));
         let kept_off = unary_union(members.iter().map(|m| &ground[flown[*m].0]));
-        let shape = if kept_off.0.is_empty() { whole } else { whole.difference(&kept_off) };
+        let mut shape = if kept_off.0.is_empty() { whole } else { whole.difference(&kept_off) };
+        shape.0.retain(|part| part.unsigned_area() >= LEAST_PART);
         if shape.unsigned_area() > 0.0 {
             let blocks = members.iter().map(|m| records.blocks[flown[*m].0].id.clone()).collect();
             let warmth = warmth(members.iter().map(|m| &records.blocks[flown[*m].0]), &offsets);
