@@ -21,6 +21,7 @@ MODULES = [
     "pdf",
     "plan_by_others",
     "monotone",
+    "aerial",
     "city_dates",
     "real_input",
     "licences",

@@ -34,6 +34,10 @@ pub fn of(tactic: Tactic) -> &'static str {
     }
 }
 
+/// What stands beside calibration figures.
+pub const CALIBRATION: &str = "The product label is the law: rate, dose, dilution and swath must be within it. These are the figures to aim at; a \
+     catch test on the aircraft or sprayer itself shows what is really put out.";
+
 /// The cautions at the end of every plan.
 pub const GENERAL: [&str; 6] = [
     "This paper advises. It replaces no licence, no product label, no permit and no local, state or provincial rule; \

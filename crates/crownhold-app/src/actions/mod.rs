@@ -1,7 +1,9 @@
 //! Use cases: open the file, call the domain, give the answer back. Every face of the program comes through here.
 
+pub mod aerial;
 pub mod areas;
 pub mod backup;
+pub mod calibrate;
 pub mod chain;
 pub mod check;
 pub mod counts;

@@ -1,8 +1,10 @@
 //! Arguments in, text or JSON out. One file per command; each asks an action and prints the answer.
 
+mod aerial;
 mod args;
 mod backup;
 mod blocks;
+mod calibrate;
 mod check;
 mod close_count;
 mod decide;
@@ -63,6 +65,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::New(a) => new::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
+        Command::Aerial(a) => aerial::run(&a),
+        Command::Calibrate(a) => calibrate::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),
         Command::Design(a) => design::run(&a),

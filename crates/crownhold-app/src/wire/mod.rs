@@ -2,6 +2,8 @@
 //!
 //! Names carry their unit. One rounding rule: six decimals.
 
+mod aerial;
+mod calibrate;
 mod dates;
 mod density;
 mod design;
@@ -12,6 +14,8 @@ pub mod plan;
 mod spray;
 mod stop_rule;
 
+pub use aerial::AerialJson;
+pub use calibrate::CalibrationJson;
 pub use dates::{DegreeDayJson, TimingJson};
 pub use density::SurveyJson;
 pub use design::DesignJson;

@@ -37,6 +37,8 @@ fn help_of_every_command() {
         "outlook",
         "plan",
         "papers",
+        "aerial",
+        "calibrate",
         "decide",
         "parameters",
         "history",
@@ -60,7 +62,7 @@ fn wrong_calls() {
     assert!(
         crownhold(&["new", file, "--name", "Pellwood", "--crs", "EPSG:32616", "--season", "2027"]).status.success()
     );
-    let calls: [&[&str]; 12] = [
+    let calls: [&[&str]; 13] = [
         &["new", file, "--name", "Again", "--crs", "EPSG:32616"],
         &["new", "x.gpkg", "--name", "X", "--crs", "here"],
         &["new", "x.gpkg", "--name", "X", "--crs", "EPSG:32616", "--units", "furlongs"],
@@ -73,6 +75,7 @@ fn wrong_calls() {
         &["decide", file, "A01", "--never", "singing"],
         &["parameters", file, "--set", "survey.k=minus", "--source", "guess"],
         &["undo", file],
+        &["calibrate", "--speed", "140", "--swath", "-3ft", "--rate", "0.5gal/min", "--dose", "36 BIU/ac"],
     ];
     let all: String = calls
         .iter()

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 /// Rooms of the domain and what each may use.
 const ARROWS: [(&str, &[&str]); 9] = [
     // `types` names the rooms' lists of default parameters, and nothing else of theirs.
-    ("types", &["timing", "survey", "outlook", "tactics", "plan"]),
+    ("types", &["timing", "survey", "outlook", "tactics", "plan", "field"]),
     ("timing", &["types"]),
     ("survey", &["types"]),
     ("outlook", &["types", "survey"]),
@@ -66,7 +66,7 @@ fn rooms_use_only_what_they_may() {
 fn types_takes_only_default_lists() {
     for file in sources(&root().join("crates/crownhold/src/types")) {
         for line in fs::read_to_string(&file).unwrap().lines().filter(|l| !l.trim_start().starts_with("//")) {
-            let foreign = ["timing", "survey", "outlook", "tactics", "plan"]
+            let foreign = ["timing", "survey", "outlook", "tactics", "plan", "field"]
                 .iter()
                 .any(|r| line.contains(&format!("super::super::{r}::")));
             assert!(!foreign || line.contains("::DEFAULTS"), "{}: {line}", file.display());

@@ -2,7 +2,7 @@
 //! system and back.
 
 use crownhold::types::{Block, BlockId, Problem, Programme, Records};
-use geo::{Coord, LineString, MultiPolygon, Point};
+use geo::{Coord, LineString, MultiLineString, MultiPolygon, Point};
 use serde_json::{Value, json};
 
 use super::crs::Crs;
@@ -129,6 +129,11 @@ impl ToLonLat {
     pub fn shape(&self, shape: &MultiPolygon<f64>) -> Vec<Vec<Vec<LonLat>>> {
         let ring = |r: &LineString<f64>| r.0.iter().filter_map(|c| self.coord(*c)).collect();
         shape.0.iter().map(|p| std::iter::once(p.exterior()).chain(p.interiors()).map(ring).collect()).collect()
+    }
+
+    /// Lines as the coordinates of a GeoJSON multi-line: their parts and corners.
+    pub fn lines(&self, lines: &MultiLineString<f64>) -> Vec<Vec<LonLat>> {
+        lines.0.iter().map(|l| l.0.iter().filter_map(|c| self.coord(*c)).collect()).collect()
     }
 
     fn coord(&self, at: Coord<f64>) -> Option<LonLat> {

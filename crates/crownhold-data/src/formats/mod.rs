@@ -15,6 +15,7 @@
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples` | rows to records |
+//! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
 //! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
@@ -57,6 +58,7 @@ mod shapes;
 mod station;
 mod strata;
 mod text;
+mod to_fly;
 mod trees;
 mod twins;
 mod weather;
@@ -73,6 +75,7 @@ pub use observed::observed_dates;
 pub use plots::AREAS as PLOT_AREAS;
 pub use report::{Kind, Report, Taken, UsedColumn};
 pub use shapes::overlaps;
+pub use to_fly::{AreaToFly, LineToFly, NamedFile, files_to_fly};
 pub use trees::place_trees;
 
 use crownhold::types::Records;

@@ -3,6 +3,8 @@
 //! Work orders are the plan seen by the people who carry it out; the caution that belongs to an act stands
 //! on its order. What is absent: routes and materials, which come with the field work itself.
 
+pub mod aerial;
+pub(crate) use aerial::defaults::DEFAULTS;
 mod agenda;
 mod orders;
 

@@ -18,6 +18,8 @@ pub use hourly::{HourWeather, HourlySeries};
 pub use id::{BlockId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
 pub use parameters::{Known, Parameter, Parameters, Value};
 pub use problem::{Place, Problem, Severity};
-pub use quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
+pub use quantity::{
+    Area, Dose, Flow, Hours, Length, MassesPerArea, Money, Share, Speed, Strength, UnitSystem, Volume, VolumePerArea,
+};
 pub use records::*;
 pub use samples::{FieldSample, InstarCounts, LeafHost, SampleKind, Seen};

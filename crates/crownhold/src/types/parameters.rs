@@ -172,6 +172,7 @@ impl Parameters {
             super::super::outlook::DEFAULTS,
             super::super::tactics::DEFAULTS,
             super::super::plan::DEFAULTS,
+            super::super::field::DEFAULTS,
         ];
         let all = rooms
             .into_iter()

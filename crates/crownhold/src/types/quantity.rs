@@ -9,6 +9,8 @@ use std::ops::{Add, Div, Mul, Sub};
 pub const SQUARE_METRES_PER_ACRE: f64 = 4_046.856_422_4;
 /// Metres in one international foot (exact).
 pub const METRES_PER_FOOT: f64 = 0.304_8;
+/// Litres in one US liquid gallon (231 cubic inches, exact).
+pub const LITRES_PER_GALLON: f64 = 3.785_411_784;
 
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident { $($(#[$udoc:meta])* $unit:ident / $read:ident = $factor:expr),+ $(,)? }) => {
@@ -127,6 +129,71 @@ quantity! {
         hours / as_hours = 1.0,
         /// Minutes.
         minutes / as_minutes = 1.0 / 60.0,
+    }
+}
+
+quantity! {
+    /// A volume of liquid.
+    Volume {
+        /// Litres.
+        litres / as_litres = 1.0,
+        /// US liquid gallons.
+        gallons / as_gallons = LITRES_PER_GALLON,
+        /// US fluid ounces.
+        fluid_ounces / as_fluid_ounces = LITRES_PER_GALLON / 128.0,
+    }
+}
+quantity! {
+    /// Speed over ground.
+    Speed {
+        /// Metres per second.
+        metres_per_second / as_metres_per_second = 1.0,
+        /// Metres per minute.
+        metres_per_minute / as_metres_per_minute = 1.0 / 60.0,
+        /// Kilometres per hour.
+        kilometres_per_hour / as_kilometres_per_hour = 1.0 / 3.6,
+        /// Statute miles per hour.
+        miles_per_hour / as_miles_per_hour = 5_280.0 * METRES_PER_FOOT / 3_600.0,
+        /// Knots (1,852 m per hour, exact).
+        knots / as_knots = 1_852.0 / 3_600.0,
+    }
+}
+quantity! {
+    /// Liquid on a ground area.
+    VolumePerArea {
+        /// Litres per hectare.
+        litres_per_hectare / as_litres_per_hectare = 1.0 / 10_000.0,
+        /// US gallons per acre.
+        gallons_per_acre / as_gallons_per_acre = LITRES_PER_GALLON / SQUARE_METRES_PER_ACRE,
+        /// US fluid ounces per acre.
+        fluid_ounces_per_acre / as_fluid_ounces_per_acre = LITRES_PER_GALLON / 128.0 / SQUARE_METRES_PER_ACRE,
+    }
+}
+quantity! {
+    /// Liquid in a time.
+    Flow {
+        /// Litres per minute.
+        litres_per_minute / as_litres_per_minute = 1.0 / 60.0,
+        /// US gallons per minute.
+        gallons_per_minute / as_gallons_per_minute = LITRES_PER_GALLON / 60.0,
+    }
+}
+quantity! {
+    /// Potency of Btk on a ground area; BIU is a billion international units.
+    Dose {
+        /// BIU per hectare.
+        biu_per_hectare / as_biu_per_hectare = 1.0 / 10_000.0,
+        /// BIU per acre.
+        biu_per_acre / as_biu_per_acre = 1.0 / SQUARE_METRES_PER_ACRE,
+    }
+}
+quantity! {
+    /// Potency of a Btk liquid.
+    Strength {
+        /// BIU per litre.
+        biu_per_litre / as_biu_per_litre = 1.0,
+        /// BIU per US gallon.
+        biu_per_gallon / as_biu_per_gallon = 1.0 / LITRES_PER_GALLON,
     }
 }
 

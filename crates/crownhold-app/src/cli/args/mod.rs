@@ -1,6 +1,7 @@
 //! The shape of the command line.
 
 mod dates;
+mod field;
 mod survey;
 
 use std::path::PathBuf;
@@ -9,6 +10,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
 
 pub use dates::{Hindcast, Sample, SprayWeather};
+pub use field::{Aerial, Calibrate};
 pub use survey::{Design, StopRule};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
@@ -56,6 +58,10 @@ pub enum Command {
     Plan(Plan),
     /// The season plan on paper (PDF)
     Papers(Papers),
+    /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
+    Aerial(Aerial),
+    /// Flow and mix of an aircraft or sprayer from speed, swath and rate
+    Calibrate(Calibrate),
     /// Fix or forbid what is done on a block
     Decide(Decide),
     /// Show, set or restore the constants behind the figures

@@ -1,0 +1,93 @@
+"""Calibration by arithmetic, the aerial job by shapely, the contractor's files by GDAL."""
+
+import json
+import time
+
+import shapely
+from shapely.geometry import shape
+
+from tools import DAY, expect, near, run
+
+
+def check_calibration(product):
+    """flow = rate x speed x swath / 495 (43,560 x 60 / 5,280), US Army manual's 0.0020202; metric by m x km/h / 600."""
+    cases = [(120, 75, 0.5), (140, 150, 0.5), (95, 62.5, 0.75)]
+    for mph, feet, rate in cases:
+        got = product.json("calibrate", "--speed", f"{mph}mph", "--swath", f"{feet}ft", "--rate", f"{rate}gal/ac")
+        near(got["acres_per_minute"], mph * feet / 495, 1e-6, "ac/min")
+        near(got["gallons_per_minute"], rate * mph * feet / 495, 1e-6, "gal/min")
+    got = product.json("calibrate", "--speed", "8km/h", "--swath", "12m", "--rate", "100L/ha")
+    near(got["hectares_per_minute"], 0.16, 1e-6, "ha/min")
+    near(got["litres_per_minute"], 16, 1e-6, "L/min")
+    got = product.json("calibrate", "--speed", "3mph", "--swath", "20ft", "--flow", "3gal/min")
+    near(got["gallons_per_acre"], 24.75, 0.01, "gal/ac from the flow")
+    mixed = ("--rate", "0.75gal/ac", "--dose", "24BIU/ac", "--strength", "48BIU/gal")
+    got = product.json("calibrate", "--speed", "140mph", "--swath", "150ft", *mixed)["product"]
+    near(got["fluid_ounces_per_acre"], 64, 0.01, "product")
+    near(got["water_share"], 1 / 3, 1e-6, "water")
+    return f"{len(cases)} US cases = mph x ft / 495, a worked metric example, a rate from the flow, 24 BIU of 48 = 64 fl oz"
+
+
+def flown(product):
+    """A Pellwood plan that flies many blocks, kept, and its job with files."""
+    city, folder = product.pellwood(), product.scratch / "flights"
+    if not folder.exists():
+        product.json("plan", city, *DAY, "--keep", "flights", "--max-sprayed-acres", 100000, "--budget", 1e7)
+    start = time.monotonic()
+    job = product.json("aerial", city, "--plan", "flights", "--out", folder)
+    return job, folder, time.monotonic() - start
+
+
+def read(path, *layer):
+    """Features of a file as GDAL reads it, in longitude and latitude."""
+    text = run(["ogr2ogr", "-f", "GeoJSON", "-t_srs", "EPSG:4326", "/vsistdout/", path, *layer])
+    return json.loads(text)["features"]
+
+
+def planar(path):
+    """Shapes of a shapefile in its own metres; the stream says its own system with it."""
+    text = run(["ogr2ogr", "-f", "GeoJSON", "-lco", "RFC7946=NO", "-lco", "COORDINATE_PRECISION=6", "/vsistdout/", path])
+    return [(f["properties"], shape(f["geometry"])) for f in json.loads(text)["features"]]
+
+
+def check_swaths(product):
+    """shapely: area of each block, every pass inside it, swaths off the rest, and how much of the block they cover."""
+    job, folder, seconds = flown(product)
+    areas = {p["id"]: s for p, s in planar(folder / "spray-blocks.shp")}
+    passes = planar(folder / "passes.shp")
+    covered, whole, outside = 0.0, 0.0, 0.0
+    for block in job["spray_blocks"]:
+        ground = areas[block["id"]]
+        near(ground.area / 10_000, block["hectares"], 1e-3, f"hectares of {block['id']}")
+        own = [s for p, s in passes if p["block"] == block["id"]]
+        expect(len(own) == block["passes"], f"passes of {block['id']}")
+        outside += sum(s.difference(ground.buffer(0.01)).length for s in own)
+        length = sum(s.length for s in own)
+        near(length * job["swath_metres"] / 4046.8564224, block["acres_put_on"], 0.01, f"put on {block['id']}")
+        swaths = shapely.union_all([s.buffer(job["swath_metres"] / 2, cap_style="flat") for s in own])
+        covered += swaths.intersection(ground).area
+        whole += ground.area
+    near(outside, 0, 0.1, "metres of open booms off the blocks")
+    expect(covered / whole > 0.9, f"swaths cover {covered / whole:.3f} of the ground")
+    return (
+        f"{len(areas)} spray blocks, {len(passes)} passes: areas and put-on areas equal, no open boom off the block, "
+        f"swaths cover {100 * covered / whole:.1f} % of the ground; {seconds:.1f} s with files"
+    )
+
+
+def check_files(product):
+    """GDAL reads every format back: as many features, within a centimetre or the format's digits."""
+    _, folder, _ = flown(product)
+    by_id = lambda features, name: {f["properties"][name]: shape(f["geometry"]) for f in features}
+    own = by_id(read(folder / "spray-blocks.geojson"), "id")
+    shp = by_id(read(folder / "spray-blocks.shp"), "id")
+    kml = by_id(read(folder / "aerial-job.kml", "spray blocks"), "Name")
+    expect(own.keys() == shp.keys() == kml.keys(), "the same spray blocks in GeoJSON, Shapefile and KML")
+    # 1e-7 degree is about a centimetre.
+    worst = max(max(own[i].hausdorff_distance(shp[i]), own[i].hausdorff_distance(kml[i])) for i in own)
+    expect(worst < 3e-7, f"{worst:g} degrees apart")
+    lines = read(folder / "passes.geojson")
+    counts = [len(read(folder / "passes.shp")), len(read(folder / "aerial-job.kml", "passes"))]
+    tracks = len(read(folder / "aerial-job.gpx", "tracks"))
+    expect(counts == [len(lines)] * 2 and tracks == len(lines) + len(own), f"{len(lines)} passes, read {counts}, {tracks}")
+    return f"GeoJSON, Shapefile, KML and GPX read by GDAL: {len(own)} blocks and {len(lines)} passes, {worst:.1g} degrees apart at most"
