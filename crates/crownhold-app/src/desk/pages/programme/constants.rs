@@ -87,7 +87,7 @@ struct Editing {
 }
 
 /// The rooms by the first part of a name, in the order of a season.
-const ROOMS: [(&str, &str); 10] = [
+const ROOMS: [(&str, &str); 11] = [
     ("survey", "Counting and densities"),
     ("timing", "Heat, stages and dates"),
     ("outlook", "If nothing is done"),
@@ -96,6 +96,7 @@ const ROOMS: [(&str, &str); 10] = [
     ("bands", "Burlap bands"),
     ("ground", "Btk from the ground"),
     ("aerial", "Btk from the air"),
+    ("aircraft", "The aircraft and its load"),
     ("buffer", "Distances kept from no-spray areas"),
     ("wage", "Wages"),
 ];
