@@ -30,6 +30,7 @@ const WITH_A_PLAN = [
   "/programme/people",
   "/programme/parameters",
   "/programme/parameters?edit=aerial.price",
+  "/programme/public",
   "/programme/species",
   "/programme/species?name=Katsura",
   "/programme/import",

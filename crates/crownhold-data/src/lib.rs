@@ -1,6 +1,7 @@
 //! Bytes to records and back: the programme file, and the formats a city's data come in.
 //!
-//! The domain knows none of this; nothing here computes. See [`store`] and [`formats`].
+//! The domain knows none of this; nothing here computes. See [`store`], [`formats`] and [`town`].
 
 pub mod formats;
 pub mod store;
+pub mod town;

@@ -27,6 +27,7 @@ pub mod samples;
 pub mod species;
 pub mod spray;
 pub mod stop_rule;
+pub mod town;
 
 mod ids;
 

@@ -2,8 +2,9 @@
 
 use std::process::ExitCode;
 
-use crownhold::pellwood::pellwood;
+use crownhold::pellwood::{pellwood, streets};
 use crownhold_data::store::{ProgrammeFile, StoreError};
+use crownhold_data::town::{Street, TownFile};
 
 use super::{args, say};
 use crate::clock;
@@ -24,6 +25,8 @@ pub(super) fn run(a: &args::Demo) -> Result<ExitCode, Trouble> {
         Ok::<_, StoreError>(())
     })?;
     file.close()?;
+    let street = |(name, numbers, block)| Street { name, numbers, block };
+    TownFile::open(&path)?.set_streets(&streets(&city.blocks).into_iter().map(street).collect::<Vec<_>>())?;
     say(&format!(
         "Pellwood, an invented city, for the spring of {season}: {} blocks, {} trees, {} plots, {} days of weather.\n\
          Everything in it is made up from seed {}.\n{}",

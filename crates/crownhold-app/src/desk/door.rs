@@ -40,6 +40,7 @@ pub fn guard(pages: Router<Arc<Desk>>, desk: Arc<Desk>) -> Router {
     pages
         .layer(from_fn_with_state(Arc::clone(&desk), only_known))
         .route("/enter/{token}", get(enter))
+        .merge(super::town::router())
         .merge(super::assets::router())
         .layer(sessions)
         .layer(from_fn_with_state(Arc::clone(&desk), only_here))

@@ -8,6 +8,7 @@
 //! | `jobs` | long work with progress and a stop |
 //! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
+//! | `town` | the public page, in the language of its reader |
 //! | `assets` | bundle and stylesheet |
 //!
 //! Pages call [`actions`](crate::actions) and hold no domain logic. Domain work runs off the async threads.
@@ -19,6 +20,7 @@ mod pages;
 mod reports;
 mod shell;
 mod state;
+mod town;
 
 use std::io::{BufRead as _, Write as _};
 use std::net::{Ipv4Addr, SocketAddr};

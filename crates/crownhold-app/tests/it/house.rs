@@ -19,7 +19,7 @@ const ARROWS: [(&str, &[&str]); 9] = [
 /// Lines of the longest source file; raise it on purpose or split the file.
 const LONGEST_FILE: usize = 600;
 /// Packages in the lock file; raise it when a dependency is worth it.
-const MOST_PACKAGES: usize = 520;
+const MOST_PACKAGES: usize = 600;
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap()

@@ -4,8 +4,12 @@ mod frame;
 mod labels;
 mod legend;
 
+use std::collections::BTreeMap;
+
 use crownhold::tactics::Bundle;
-use crownhold::types::{Block, NoSprayArea};
+use crownhold::types::{Block, BlockId, NoSprayArea};
+
+use geo::Centroid as _;
 
 use crate::palette::{OptionStyle, no_spray_pattern};
 use crate::sheet::Sheet;
@@ -19,6 +23,51 @@ pub struct MapBlock<'a> {
     pub block: &'a Block,
     /// Option.
     pub bundle: &'a Bundle,
+}
+
+/// Every block as a link, one of them marked: to find a place by eye. The links lie outside the order of the keyboard
+/// and are hidden from screen readers; a list of the same places must stand beside the drawing.
+pub fn place_map(
+    blocks: &[Block],
+    here: Option<&BlockId>,
+    href: impl Fn(&Block) -> String,
+    title: &str,
+    sheet: &Sheet<'_>,
+) -> String {
+    let inks = sheet.inks;
+    let Some(frame) = Frame::around(blocks.iter().map(|b| &b.shape)) else { return empty(title, sheet) };
+    let mut svg = Svg::new(frame::WIDTH, frame.height());
+    svg.raw("<g aria-hidden=\"true\">");
+    for block in blocks {
+        let (fill, width) = if here == Some(&block.id) { (inks.accent, 3) } else { (inks.accent_pale, 1) };
+        svg.raw(&format!(
+            "<a href=\"{}\" tabindex=\"-1\"><title>{}</title>",
+            escape(&href(block)),
+            escape(&block.name)
+        ));
+        let paint = format!("fill=\"{fill}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"{width}\"", inks.ink);
+        svg.path(&frame.path(&block.shape), &paint);
+        svg.raw("</a>");
+    }
+    for (name, at) in neighbourhoods(blocks, &frame) {
+        let style = TextStyle::new(24.0, inks.ink).bold().anchor(Anchor::Middle);
+        svg.raw(&format!("<g class=\"over\" stroke=\"{}\" stroke-width=\"5\" paint-order=\"stroke\">", inks.paper));
+        svg.text(at, style, name);
+        svg.raw("</g>");
+    }
+    svg.raw("</g>");
+    svg.finish_linked(sheet, title, "")
+}
+
+/// Names of neighbourhoods in the middle of their blocks.
+fn neighbourhoods<'a>(blocks: &'a [Block], frame: &Frame) -> BTreeMap<&'a str, (f64, f64)> {
+    let mut sums: BTreeMap<&str, (f64, f64, f64)> = BTreeMap::new();
+    for block in blocks {
+        let (Some(name), Some(centre)) = (block.neighbourhood.as_deref(), block.shape.centroid()) else { continue };
+        let sum = sums.entry(name).or_default();
+        *sum = (sum.0 + centre.x(), sum.1 + centre.y(), sum.2 + 1.0);
+    }
+    sums.into_iter().map(|(name, (x, y, n))| (name, frame.point(x / n, y / n))).collect()
 }
 
 /// Name of the no-spray pattern inside a drawing.

@@ -7,9 +7,11 @@ pub mod aerial;
 pub(crate) use aerial::defaults::DEFAULTS;
 mod agenda;
 mod orders;
+mod residents;
 
 pub use agenda::{Task, TaskKind, agenda};
 pub use orders::{caution, notices_by, window_of, work_orders};
+pub use residents::{Advice, advice};
 
 use jiff::civil::Date;
 

@@ -8,10 +8,12 @@ mod blocks;
 mod counts;
 mod hours;
 mod land;
+mod streets;
 mod trees;
 mod weather;
 
 pub use counts::truth;
+pub use streets::streets;
 
 use crate::types::{Programme, Records, UnitSystem};
 

@@ -4,6 +4,7 @@
 mod agenda;
 mod chain;
 mod geometry_checks;
+mod residents;
 mod survey_checks;
 mod timing_data;
 mod timing_degree_days;

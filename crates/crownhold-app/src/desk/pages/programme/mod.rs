@@ -8,6 +8,7 @@ mod kinds;
 mod mend;
 mod overview;
 mod people;
+mod public;
 mod report;
 mod species;
 
@@ -35,6 +36,9 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/programme/people/{name}", post(people::change))
         .route("/programme/people/{name}/remove", post(people::remove))
         .route("/programme/species", get(species::show).post(species::set))
+        .route("/programme/public", get(public::show).post(public::set))
+        .route("/programme/public/streets", post(public::streets))
+        .route("/programme/public/reports/{id}/delete", post(public::remove))
         .route("/programme/author", post(people::called))
         .route("/programme/backup", get(backup::show))
         .route("/programme/backup/file", get(backup::file))

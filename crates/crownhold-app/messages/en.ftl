@@ -1,0 +1,103 @@
+# The public page in English. A language is one file like this one and one line in src/desk/town/words.rs.
+language = English
+title = Spongy moth in { $city }
+invented = This is an invented city for trying the program out. Nothing here is real.
+skip = Skip to the page
+languages = Languages
+home = Start page
+as-of = As of { $date }.
+date = { $month } { $day }, { $year }
+month-1 = January
+month-2 = February
+month-3 = March
+month-4 = April
+month-5 = May
+month-6 = June
+month-7 = July
+month-8 = August
+month-9 = September
+month-10 = October
+month-11 = November
+month-12 = December
+
+find-head = Find your street
+find-label = Street, house number or neighborhood
+find-button = Find
+find-none = Nothing was found for “{ $text }”. Try the street alone, or choose on the map or in the list.
+find-many = { $count ->
+    [one] One place
+   *[other] { $count } places
+  } found
+find-first = Only the first { $count } are shown. Add a house number to see fewer.
+neighborhoods = By neighborhood
+elsewhere = Other places
+map-title = Map of the city's blocks
+map-help = Choose your block on the map, or in the list under it.
+you-are-here = The marked block is this one.
+
+now-head = This week
+planned-head = What the city plans here
+planned-none = Nothing is planned here this season beyond watching.
+planned-undecided = Nothing has been decided for this page yet.
+planned-undated = The dates are not known yet.
+planned-dates = Most likely between { $from } and { $to }. In one season of ten it begins before { $early }.
+planned-change = Plans can change with weather and hatch. Residents are told before any spraying.
+tactic-scraping = The city or volunteers scrape egg masses off trees.
+tactic-bands = The city or volunteers put burlap bands around trees and empty them.
+tactic-ground-btk = Single trees are sprayed from the ground with Btk, a bacterial insecticide against caterpillars.
+tactic-aerial-btk-once = The block is sprayed once from the air with Btk, a bacterial insecticide against caterpillars.
+tactic-aerial-btk-twice = The block is sprayed twice from the air with Btk, a bacterial insecticide against caterpillars.
+spray-caution = On the day, follow the notice you are sent: it says what the label and the local rules ask of you. Keep beehives in mind and tell us about them.
+
+leave-until-counted = Leave the egg masses where they are for now
+leave-until-counted-how = They are still to be counted on your block. What is scraped before is missing from the count, and the plan rests on it.
+scrape = Scrape off egg masses you can reach
+scrape-how = Wear gloves and eye protection. Scrape the tan, felt-like patches into a container of soapy water and leave them in it for two days. Keep both feet on the ground.
+stop-scraping = Stop scraping: the eggs are hatching
+stop-scraping-how = Hatched masses are empty. Get burlap and twine ready instead.
+put-up-band = Put a burlap band around your oaks
+put-up-band-how = Tie a strip of burlap about a foot (30 cm) wide around the trunk at chest height and fold the upper half down over the string. Caterpillars hide under the fold by day.
+empty-band = Empty the band every day
+empty-band-how = In the afternoon, sweep the caterpillars into soapy water with a brush. Wear gloves and long sleeves: no bare hands.
+take-band-down = Take the band down
+take-band-down-how = The caterpillars have gone. A band left on shelters the moths that lay next year's eggs, and can harm the bark.
+keep-off-hairs = Do not touch caterpillars, cocoons or their skins
+keep-off-hairs-how = The hairs cause rashes and can trigger asthma. Rinse eyes and skin with water; see a doctor if it is hard to breathe.
+water-bare-trees = Water a tree that has lost its leaves
+water-bare-trees-how = In dry weeks soak the ground under the crown once a week. Do not fell it or feed it: most healthy oaks grow new leaves the same summer.
+look-for-masses = Look for new egg masses and tell us
+look-for-masses-how = They sit on trunks, under branches, on walls and outdoor furniture. Please leave them until they are counted.
+no-dates = There are no dates for this season yet
+no-dates-how = Come back when the weather has been read in.
+find-yours-first = Find your street first
+find-yours-first-how = Whether egg masses should be scraped or left for the count differs from block to block.
+caution = Hairs of the caterpillars and egg masses can hurt skin, eyes and lungs. Children and people with asthma should stay away from them.
+
+report-head = Tell us what you saw
+report-link = Report egg masses, caterpillars or bare trees
+report-lead = This helps us count in the right places. Please do not write your name, telephone number or anything about other people.
+report-what = What did you see?
+sight-egg-masses = Egg masses
+sight-caterpillars = Caterpillars
+sight-moths = Moths
+sight-bare-trees = Bare trees
+sight-something-else = Something else
+report-where = Where? Street and number, or the place
+report-when = When did you see it?
+report-note = Anything else (optional)
+report-button = Send
+report-kept = What you send is read by the city's forestry staff, is not published, and is deleted after { $days } days. Nothing else about you is kept.
+report-sent = Thank you. Your report was sent.
+report-another = Report something else
+wrong-where = Say where, in 3 to 120 characters.
+wrong-when = Give a day that is not in the future and not more than a year ago.
+wrong-note = Keep it under 400 characters.
+wrong-what = Choose one from the list.
+too-many = Too many reports have come from here. Nothing was kept; please try again in an hour.
+not-kept = The report could not be kept. Please tell the city another way.
+
+contact-head = Questions
+not-here = There is no such page.
+not-here-how = Go back to the start page.
+hidden = The city shows no public page at the moment.
+advises = Labels, licences and the notices of your city prevail over this page.

@@ -1,0 +1,103 @@
+# La página pública en español.
+language = Español
+title = La polilla esponjosa en { $city }
+invented = Esta es una ciudad inventada para probar el programa. Nada de esto es real.
+skip = Ir al contenido
+languages = Idiomas
+home = Página de inicio
+as-of = Al { $date }.
+date = { $day } de { $month } de { $year }
+month-1 = enero
+month-2 = febrero
+month-3 = marzo
+month-4 = abril
+month-5 = mayo
+month-6 = junio
+month-7 = julio
+month-8 = agosto
+month-9 = septiembre
+month-10 = octubre
+month-11 = noviembre
+month-12 = diciembre
+
+find-head = Busque su calle
+find-label = Calle, número o barrio
+find-button = Buscar
+find-none = No se encontró nada para «{ $text }». Pruebe solo con la calle, o elija en el mapa o en la lista.
+find-many = { $count ->
+    [one] Se encontró un lugar
+   *[other] Se encontraron { $count } lugares
+  }
+find-first = Solo se muestran los primeros { $count }. Añada el número de la casa para ver menos.
+neighborhoods = Por barrio
+elsewhere = Otros lugares
+map-title = Mapa de las manzanas de la ciudad
+map-help = Elija su manzana en el mapa o en la lista de abajo.
+you-are-here = La manzana marcada es esta.
+
+now-head = Esta semana
+planned-head = Lo que la ciudad tiene previsto aquí
+planned-none = Esta temporada no hay nada previsto aquí, solo observación.
+planned-undecided = Todavía no se ha decidido nada para esta página.
+planned-undated = Las fechas aún no se conocen.
+planned-dates = Lo más probable es entre el { $from } y el { $to }. En una de cada diez temporadas empieza antes del { $early }.
+planned-change = Los planes pueden cambiar según el tiempo y la eclosión. Se avisa a los vecinos antes de cualquier fumigación.
+tactic-scraping = La ciudad o voluntarios raspan las masas de huevos de los árboles.
+tactic-bands = La ciudad o voluntarios colocan bandas de arpillera en los árboles y las vacían.
+tactic-ground-btk = Se rocían árboles sueltos desde el suelo con Btk, un insecticida bacteriano contra orugas.
+tactic-aerial-btk-once = La manzana se rocía una vez desde el aire con Btk, un insecticida bacteriano contra orugas.
+tactic-aerial-btk-twice = La manzana se rocía dos veces desde el aire con Btk, un insecticida bacteriano contra orugas.
+spray-caution = Ese día siga el aviso que reciba: dice lo que exigen la etiqueta y las normas locales. Piense en las colmenas y avísenos si las hay.
+
+leave-until-counted = Por ahora deje las masas de huevos donde están
+leave-until-counted-how = Todavía hay que contarlas en su manzana. Lo que se raspa antes falta en el recuento, y el plan se basa en él.
+scrape = Raspe las masas de huevos que alcance
+scrape-how = Use guantes y protección para los ojos. Raspe las manchas de color canela, parecidas al fieltro, en un recipiente con agua jabonosa y déjelas allí dos días. No se suba a nada.
+stop-scraping = Deje de raspar: los huevos están eclosionando
+stop-scraping-how = Las masas eclosionadas están vacías. Prepare ahora arpillera y cordel.
+put-up-band = Coloque una banda de arpillera en sus robles
+put-up-band-how = Ate una tira de arpillera de unos 30 cm (un pie) de ancho alrededor del tronco a la altura del pecho y doble la mitad superior sobre el cordel. De día las orugas se esconden bajo el pliegue.
+empty-band = Vacíe la banda todos los días
+empty-band-how = Por la tarde barra las orugas con un cepillo hacia agua jabonosa. Use guantes y manga larga: nunca con las manos desnudas.
+take-band-down = Quite la banda
+take-band-down-how = Las orugas ya se fueron. Una banda que se deja puesta protege a las polillas que ponen los huevos del año siguiente y puede dañar la corteza.
+keep-off-hairs = No toque las orugas, los capullos ni sus pieles
+keep-off-hairs-how = Los pelos causan sarpullidos y pueden provocar asma. Enjuague los ojos y la piel con agua; acuda al médico si cuesta respirar.
+water-bare-trees = Riegue el árbol que perdió sus hojas
+water-bare-trees-how = En semanas secas empape una vez por semana el suelo bajo la copa. No lo tale ni lo abone: la mayoría de los robles sanos vuelven a brotar el mismo verano.
+look-for-masses = Busque masas de huevos nuevas y avísenos
+look-for-masses-how = Están en troncos, bajo las ramas, en paredes y muebles de jardín. Por favor, déjelas hasta que se cuenten.
+no-dates = Todavía no hay fechas para esta temporada
+no-dates-how = Vuelva cuando se hayan leído los datos del tiempo.
+find-yours-first = Busque primero su calle
+find-yours-first-how = Si las masas de huevos se raspan o se dejan para el recuento depende de cada manzana.
+caution = Los pelos de las orugas y de las masas de huevos pueden dañar la piel, los ojos y los pulmones. Los niños y las personas con asma deben mantenerse lejos.
+
+report-head = Cuéntenos lo que vio
+report-link = Avisar de masas de huevos, orugas o árboles sin hojas
+report-lead = Así contamos en los lugares adecuados. Por favor, no escriba su nombre, su teléfono ni nada sobre otras personas.
+report-what = ¿Qué vio?
+sight-egg-masses = Masas de huevos
+sight-caterpillars = Orugas
+sight-moths = Polillas
+sight-bare-trees = Árboles sin hojas
+sight-something-else = Otra cosa
+report-where = ¿Dónde? Calle y número, o el lugar
+report-when = ¿Cuándo lo vio?
+report-note = Algo más (opcional)
+report-button = Enviar
+report-kept = Lo que envíe lo lee el personal forestal de la ciudad, no se publica y se borra después de { $days } días. No se guarda nada más sobre usted.
+report-sent = Gracias. Su aviso se envió.
+report-another = Avisar de otra cosa
+wrong-where = Diga dónde, con 3 a 120 caracteres.
+wrong-when = Indique un día que no esté en el futuro ni haga más de un año.
+wrong-note = No pase de 400 caracteres.
+wrong-what = Elija una opción de la lista.
+too-many = Han llegado demasiados avisos desde aquí. No se guardó nada; inténtelo de nuevo en una hora.
+not-kept = El aviso no se pudo guardar. Por favor, avise a la ciudad de otra forma.
+
+contact-head = Preguntas
+not-here = Esta página no existe.
+not-here-how = Vuelva a la página de inicio.
+hidden = La ciudad no muestra ninguna página pública en este momento.
+advises = Las etiquetas, las licencias y los avisos de su ciudad prevalecen sobre esta página.

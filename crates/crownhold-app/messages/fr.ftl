@@ -1,0 +1,103 @@
+# La page publique en français.
+language = Français
+title = La spongieuse à { $city }
+invented = Cette ville est inventée pour essayer le programme. Rien ici n'est réel.
+skip = Aller au contenu
+languages = Langues
+home = Page d'accueil
+as-of = Au { $date }.
+date = { $day } { $month } { $year }
+month-1 = janvier
+month-2 = février
+month-3 = mars
+month-4 = avril
+month-5 = mai
+month-6 = juin
+month-7 = juillet
+month-8 = août
+month-9 = septembre
+month-10 = octobre
+month-11 = novembre
+month-12 = décembre
+
+find-head = Trouvez votre rue
+find-label = Rue, numéro ou quartier
+find-button = Chercher
+find-none = Rien n'a été trouvé pour « { $text } ». Essayez la rue seule, ou choisissez sur la carte ou dans la liste.
+find-many = { $count ->
+    [one] { $count } endroit trouvé
+   *[other] { $count } endroits trouvés
+  }
+find-first = Seuls les { $count } premiers sont affichés. Ajoutez le numéro pour en voir moins.
+neighborhoods = Par quartier
+elsewhere = Autres endroits
+map-title = Carte des îlots de la ville
+map-help = Choisissez votre îlot sur la carte, ou dans la liste dessous.
+you-are-here = L'îlot marqué est celui-ci.
+
+now-head = Cette semaine
+planned-head = Ce que la ville prévoit ici
+planned-none = Rien n'est prévu ici cette saison, sinon l'observation.
+planned-undecided = Rien n'a encore été décidé pour cette page.
+planned-undated = Les dates ne sont pas encore connues.
+planned-dates = Le plus probablement entre le { $from } et le { $to }. Une saison sur dix, cela commence avant le { $early }.
+planned-change = Les plans peuvent changer selon la météo et l'éclosion. Les habitants sont prévenus avant toute pulvérisation.
+tactic-scraping = La ville ou des bénévoles grattent les masses d'œufs sur les arbres.
+tactic-bands = La ville ou des bénévoles posent des bandes de jute sur les arbres et les vident.
+tactic-ground-btk = Des arbres isolés sont traités depuis le sol au Btk, un insecticide bactérien contre les chenilles.
+tactic-aerial-btk-once = L'îlot est traité une fois par voie aérienne au Btk, un insecticide bactérien contre les chenilles.
+tactic-aerial-btk-twice = L'îlot est traité deux fois par voie aérienne au Btk, un insecticide bactérien contre les chenilles.
+spray-caution = Ce jour-là, suivez l'avis que vous recevez : il dit ce que demandent l'étiquette et les règles locales. Pensez aux ruches et signalez-les-nous.
+
+leave-until-counted = Laissez pour l'instant les masses d'œufs où elles sont
+leave-until-counted-how = Elles doivent encore être comptées dans votre îlot. Ce qui est gratté avant manque au comptage, et le plan s'appuie sur lui.
+scrape = Grattez les masses d'œufs à votre portée
+scrape-how = Portez des gants et une protection des yeux. Grattez les plaques beiges, semblables à du feutre, dans un récipient d'eau savonneuse et laissez-les-y deux jours. Gardez les deux pieds au sol.
+stop-scraping = Cessez de gratter : les œufs éclosent
+stop-scraping-how = Les masses écloses sont vides. Préparez plutôt la toile de jute et la ficelle.
+put-up-band = Posez une bande de jute sur vos chênes
+put-up-band-how = Nouez une bande de jute d'environ 30 cm (un pied) de large autour du tronc à hauteur de poitrine et rabattez la moitié supérieure sur la ficelle. Le jour, les chenilles se cachent sous le pli.
+empty-band = Videz la bande chaque jour
+empty-band-how = L'après-midi, balayez les chenilles à la brosse dans de l'eau savonneuse. Portez des gants et des manches longues : jamais à mains nues.
+take-band-down = Retirez la bande
+take-band-down-how = Les chenilles sont parties. Une bande laissée en place abrite les papillons qui pondent pour l'année suivante et peut abîmer l'écorce.
+keep-off-hairs = Ne touchez ni aux chenilles, ni aux cocons, ni aux mues
+keep-off-hairs-how = Les poils provoquent des éruptions et peuvent déclencher de l'asthme. Rincez les yeux et la peau à l'eau ; consultez un médecin si la respiration est difficile.
+water-bare-trees = Arrosez un arbre qui a perdu ses feuilles
+water-bare-trees-how = Par semaine sèche, mouillez bien une fois le sol sous la couronne. Ne l'abattez pas, ne le fertilisez pas : la plupart des chênes sains refont des feuilles le même été.
+look-for-masses = Cherchez les nouvelles masses d'œufs et prévenez-nous
+look-for-masses-how = Elles se trouvent sur les troncs, sous les branches, sur les murs et le mobilier de jardin. Laissez-les jusqu'au comptage.
+no-dates = Il n'y a pas encore de dates pour cette saison
+no-dates-how = Revenez quand la météo aura été lue.
+find-yours-first = Trouvez d'abord votre rue
+find-yours-first-how = Selon l'îlot, il faut gratter les masses d'œufs ou les laisser pour le comptage.
+caution = Les poils des chenilles et des masses d'œufs peuvent blesser la peau, les yeux et les poumons. Les enfants et les personnes asthmatiques doivent s'en tenir éloignés.
+
+report-head = Dites-nous ce que vous avez vu
+report-link = Signaler des masses d'œufs, des chenilles ou des arbres dénudés
+report-lead = Cela nous aide à compter aux bons endroits. N'écrivez ni votre nom, ni votre numéro de téléphone, ni rien sur d'autres personnes.
+report-what = Qu'avez-vous vu ?
+sight-egg-masses = Des masses d'œufs
+sight-caterpillars = Des chenilles
+sight-moths = Des papillons
+sight-bare-trees = Des arbres dénudés
+sight-something-else = Autre chose
+report-where = Où ? Rue et numéro, ou le lieu
+report-when = Quand l'avez-vous vu ?
+report-note = Autre remarque (facultatif)
+report-button = Envoyer
+report-kept = Ce que vous envoyez est lu par le personnel forestier de la ville, n'est pas publié et est effacé après { $days } jours. Rien d'autre sur vous n'est conservé.
+report-sent = Merci. Votre signalement a été envoyé.
+report-another = Signaler autre chose
+wrong-where = Dites où, en 3 à 120 caractères.
+wrong-when = Donnez un jour qui n'est ni dans le futur ni il y a plus d'un an.
+wrong-note = Restez sous 400 caractères.
+wrong-what = Choisissez dans la liste.
+too-many = Trop de signalements sont venus d'ici. Rien n'a été conservé ; réessayez dans une heure.
+not-kept = Le signalement n'a pas pu être conservé. Prévenez la ville d'une autre façon.
+
+contact-head = Questions
+not-here = Cette page n'existe pas.
+not-here-how = Revenez à la page d'accueil.
+hidden = La ville n'affiche pas de page publique en ce moment.
+advises = Les étiquettes, les permis et les avis de votre ville prévalent sur cette page.
