@@ -31,7 +31,7 @@ pub fn read_streets(file: &str, bytes: &[u8], is_block: impl Fn(&str) -> bool) -
             let what = format!("There is no block \"{}\".", cell(Some(block)));
             problems.push(fault(file, &what).row(line).column("block"));
         } else {
-            let block = BlockId::new(&cell(Some(block)));
+            let block = BlockId::new(cell(Some(block)));
             streets.push(Street { name: cell(Some(name)), numbers: cell(numbers), block });
         }
     }
