@@ -14,6 +14,7 @@ from tools import Different, NotRun, Product, ROOT
 
 MODULES = [
     "degree_days",
+    "calendar_file",
     "counts",
     "stopping",
     "geodesy",

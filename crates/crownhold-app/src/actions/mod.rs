@@ -3,6 +3,7 @@
 pub mod aerial;
 pub mod areas;
 pub mod backup;
+pub mod calendar;
 pub mod calibrate;
 pub mod chain;
 pub mod check;

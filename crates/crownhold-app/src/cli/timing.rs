@@ -20,6 +20,10 @@ pub(super) fn run(a: &args::Timing) -> Result<ExitCode, Trouble> {
     let blocks = actions::chain::block_dates(&records, &setting)?;
     let spray = actions::spray::spray_weather(&records, Some(&timing), Spraying::Air)?;
     let mornings = spray.as_ref().and_then(|spray| spray.window.as_ref());
+    if let Some(path) = &a.ics {
+        std::fs::write(path, actions::calendar::season_calendar(&records, &timing))
+            .map_err(|e| Trouble::file(path, &e))?;
+    }
     if a.stage.json {
         say_json(&wire::TimingJson::new(&timing, Some(&blocks)).with_mornings(mornings));
     } else {

@@ -30,6 +30,7 @@ pub mod table;
 mod archive;
 mod areas;
 mod blocks;
+mod calendar;
 mod cells;
 mod columns;
 mod counts;
@@ -65,6 +66,7 @@ mod weather;
 mod wkt;
 mod words;
 
+pub use calendar::{DaysToKeep, days_to_calendar};
 pub use columns::Heading;
 pub use dates::DateOrder;
 pub use gpx_file::{PlaceToGo, places_to_gpx};

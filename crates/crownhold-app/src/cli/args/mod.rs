@@ -280,6 +280,9 @@ pub struct Timing {
     /// What and on which day
     #[command(flatten)]
     pub stage: Stage,
+    /// Also write windows and deadlines as a calendar (iCalendar, for any calendar program)
+    #[arg(long, value_name = "FILE")]
+    pub ics: Option<PathBuf>,
 }
 
 /// `plan`

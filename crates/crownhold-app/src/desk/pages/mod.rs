@@ -45,6 +45,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/visits/{id}", get(survey::visit).post(survey::correct))
         .route("/survey/visits/{id}/delete", post(survey::delete))
         .route("/timing", get(timing::show))
+        .route("/timing/season.ics", get(timing::calendar))
         .route("/timing/spray-weather", get(spray_weather::show))
         .route("/timing/samples", post(timing_samples::add))
         .route("/timing/samples/{id}", post(timing_samples::correct))

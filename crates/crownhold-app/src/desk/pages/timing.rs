@@ -5,6 +5,8 @@ mod words;
 use askama::Template;
 use axum::extract::Query;
 use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::IntoResponse as _;
 use crownhold::field::notices_by;
 use crownhold::timing::{HeatAxis, HeatFan, STAGES, Timing, Window, WindowKind};
 use crownhold_print::Sheet;
@@ -15,7 +17,8 @@ use serde::Deserialize;
 
 use super::picture::Picture;
 use super::timing_samples::{self, SampleForm, SamplesView};
-use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page_with};
+use crate::actions::calendar::season_calendar;
+use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
 use crate::desk::state::Season;
 use words::{EventRow, FigureLine, WindowRow, event_rows, sentence, sureness, window_rows};
 
@@ -65,6 +68,16 @@ pub struct Asked {
 pub async fn show(visit: Visit, Query(asked): Query<Asked>) -> Answer {
     let form = timing_samples::asked(&visit.season, asked.sample.as_deref());
     render(&visit, StatusCode::OK, form)
+}
+
+/// Windows and deadlines for anybody's calendar.
+pub async fn calendar(visit: Visit) -> Answer {
+    let Some(timing) = visit.season.timing() else {
+        return Err(Refused::missing("There are no dates yet, so there is no calendar."));
+    };
+    let headers =
+        [(CONTENT_TYPE, "text/calendar; charset=utf-8"), (CONTENT_DISPOSITION, "attachment; filename=\"season.ics\"")];
+    Ok((headers, season_calendar(&visit.season.records, timing)).into_response())
 }
 
 /// The page, with what was typed into the form of samples.
