@@ -9,6 +9,7 @@
 //! long as neither a time limit nor a stop cuts the search short. What can be said of a plan without
 //! a solver (reasons, what binds, the checker) is in `crownhold::plan`.
 
+mod frontier;
 mod interrupt;
 pub mod milp;
 mod model;
@@ -22,6 +23,7 @@ use std::sync::atomic::AtomicBool;
 use crownhold::plan::Plan;
 use crownhold::types::{Problem, UnitSystem};
 
+pub use frontier::{Along, Found, frontier};
 pub use model_text::model_text;
 pub use progress::{Aim, Progress, Watch};
 pub use season::solve;
@@ -31,6 +33,8 @@ pub use season::solve;
 pub struct SolveSetting<'a> {
     /// Relative gap that each aim is proven to; 0 is to the very optimum.
     pub gap: f64,
+    /// The aims that are searched for, in this order; the rest is only polished.
+    pub aims: &'a [Aim],
     /// Most nodes of the search tree for each aim.
     pub node_limit: u32,
     /// Most seconds for all three aims together; the (at most four) searches share it evenly. Makes the plan depend on the machine.
@@ -51,6 +55,7 @@ impl Default for SolveSetting<'_> {
     fn default() -> Self {
         Self {
             gap: 1e-3,
+            aims: &Aim::ALL,
             node_limit: 20_000,
             time_limit: None,
             stop: None,

@@ -37,7 +37,7 @@ pub fn solve(options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> 
     }
     let mut search = Search::new(options, limits, setting);
     if !options.blocks.is_empty() {
-        for aim in Aim::ALL {
+        for &aim in setting.aims {
             search.next(aim)?;
         }
     }

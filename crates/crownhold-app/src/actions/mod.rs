@@ -12,6 +12,7 @@ pub mod decide;
 pub mod design;
 pub mod explain;
 pub mod figures;
+pub mod frontier;
 pub mod hindcast;
 pub mod history;
 pub mod holdings;

@@ -158,7 +158,8 @@ fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request
     Ok((plan, start.elapsed().as_secs_f64()))
 }
 
-fn fresh(setting: &Setting) -> Setting {
+/// The setting of the fresh draws.
+pub(super) fn fresh(setting: &Setting) -> Setting {
     Setting { seed: setting.seed.wrapping_add(FRESH_SEED), draws: FRESH_DRAWS, ..*setting }
 }
 

@@ -12,6 +12,7 @@ mod degree_days;
 mod demo;
 mod design;
 mod explain;
+mod frontier;
 mod hindcast;
 mod history;
 mod import;
@@ -77,6 +78,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Hindcast(a) => hindcast::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
+        Command::Frontier(a) => frontier::run(&a),
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),
         Command::Parameters(a) => parameters::run(&a),

@@ -36,6 +36,7 @@ fn help_of_every_command() {
         "hindcast",
         "outlook",
         "plan",
+        "frontier",
         "papers",
         "aerial",
         "calibrate",

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use crate::city;
 
 /// (square metres beyond the accepted chance, square metres sprayed, dollars), areas rounded per block.
-type Value = (i64, i64, f64);
+pub type Value = (i64, i64, f64);
 
 fn better(a: Value, b: Value) -> bool {
     (a.0, a.1).cmp(&(b.0, b.1)).then(a.2.total_cmp(&b.2)).is_lt()
@@ -44,7 +44,7 @@ fn crew_hours(options: &Options, limits: &Limits, choice: &[usize], period: Peri
     possible.then(|| total - volunteers - open_left.min(v))
 }
 
-fn value(options: &Options, limits: &Limits, choice: &[usize]) -> Option<Value> {
+pub fn value(options: &Options, limits: &Limits, choice: &[usize]) -> Option<Value> {
     let chosen = || options.blocks.iter().zip(choice).map(|(b, &o)| (b, &b.options[o]));
     if chosen().any(|(_, o)| !o.barred.is_empty()) {
         return None;

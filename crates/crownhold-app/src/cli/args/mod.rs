@@ -56,6 +56,8 @@ pub enum Command {
     Outlook(Stage),
     /// The least spraying that holds the crowns
     Plan(Plan),
+    /// The whole trade-off: the least harm for every amount of spraying, or of money
+    Frontier(Frontier),
     /// The season plan on paper (PDF)
     Papers(Papers),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
@@ -316,6 +318,32 @@ pub struct Plan {
     /// Who keeps it, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
+}
+
+/// `frontier`
+#[derive(ClapArgs, Debug)]
+pub struct Frontier {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+    /// How many plans
+    #[arg(long, default_value_t = 15, value_parser = clap::value_parser!(u16).range(2..=200))]
+    pub points: u16,
+    /// Hold the harm against this instead of the area sprayed
+    #[arg(long, value_parser = ["area", "money"], default_value = "area")]
+    pub against: String,
+    /// Money to spend, dollars [default: the programme's]
+    #[arg(long, allow_negative_numbers = true)]
+    pub budget: Option<f64>,
+    /// Volunteer hours in all, shared out as the programme shares them [default: the programme's]
+    #[arg(long, allow_negative_numbers = true)]
+    pub volunteer_hours: Option<f64>,
+    /// Most acres flown, repeats counted [default: the programme's]
+    #[arg(long, allow_negative_numbers = true)]
+    pub max_sprayed_acres: Option<f64>,
+    /// Relative gap to prove for each plan
+    #[arg(long, allow_negative_numbers = true)]
+    pub gap: Option<f64>,
 }
 
 /// `papers`
