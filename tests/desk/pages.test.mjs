@@ -23,6 +23,7 @@ const WITH_A_PLAN = [
   "/plan/blocks/A07",
   "/plan/compare",
   "/plan/areas",
+  "/plan/frontier",
   "/field",
   "/papers",
   "/why/P-cost",

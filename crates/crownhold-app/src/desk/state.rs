@@ -18,6 +18,7 @@ use super::jobs::Jobs;
 use super::reports::Reports;
 use crate::actions::chain::{Stages, block_dates, dates, stages};
 use crate::actions::check::check_stages;
+use crate::actions::frontier::TradeOff;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
 use crate::actions::plans::{self, Kept};
@@ -120,6 +121,8 @@ pub struct Desk {
     port: u16,
     links: Mutex<HashSet<String>>,
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
+    /// The trade-off as last worked out, and for which season.
+    trade_off: Mutex<Option<(Arc<Season>, Arc<TradeOff>)>>,
     /// Long work.
     pub jobs: Jobs,
     /// Reports of imports.
@@ -136,6 +139,7 @@ impl Desk {
             port,
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
+            trade_off: Mutex::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),
         }
@@ -151,6 +155,17 @@ impl Desk {
     /// The desk's own addresses as a browser names them.
     pub fn hosts(&self) -> [String; 2] {
         [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
+    }
+    /// The trade-off, if it was worked out for records and a day like these.
+    pub fn trade_off(&self, season: &Season) -> Option<Arc<TradeOff>> {
+        let kept = self.trade_off.lock().unwrap_or_else(PoisonError::into_inner);
+        let (of, all) = kept.as_ref()?;
+        (of.today == season.today && of.records == season.records).then(|| Arc::clone(all))
+    }
+    /// Keeps a trade-off for the season it was worked out for.
+    pub fn keep_trade_off(&self, season: &Arc<Season>, all: TradeOff) {
+        let mut kept = self.trade_off.lock().unwrap_or_else(PoisonError::into_inner);
+        *kept = Some((Arc::clone(season), Arc::new(all)));
     }
     /// The day the desk works as on.
     pub fn today(&self) -> Date {

@@ -15,6 +15,7 @@ mod polar;
 mod ring;
 mod season;
 mod stages;
+mod trade_off;
 mod windows;
 
 pub use areas::stage_areas;
@@ -28,6 +29,7 @@ pub use losses::{LossRow, loss_ranges};
 pub use outlook::{OutlookBar, untreated_outlook};
 pub use ring::{YearRing, year_ring};
 pub use season::season_dates;
+pub use trade_off::{TradeOffChart, trade_off};
 pub use windows::{Deadline, WindowBars, window_bars};
 
 /// Width of the charts of the papers.

@@ -4,6 +4,7 @@ mod areas;
 mod evidence;
 mod feed;
 mod field;
+mod frontier;
 mod outlook;
 mod papers;
 mod picture;
@@ -53,6 +54,8 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/outlook", get(outlook::show))
         .route("/evidence", get(evidence::show))
         .route("/plan", get(plan::show))
+        .route("/plan/frontier", get(frontier::show).post(frontier::start))
+        .route("/plan/frontier/{number}/keep", post(frontier::pick))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
         .route("/plan/blocks/{id}/decide", post(plan::decide))
