@@ -7,6 +7,8 @@ use crownhold::tactics::{self, Options};
 use crownhold::timing::{self, BlockDates, Field, Timing};
 use crownhold::types::{Problem, Records};
 
+use jiff::civil::Date;
+
 use super::progress::{Phase, Watcher};
 use crate::trouble::Trouble;
 
@@ -60,6 +62,19 @@ pub fn dates(records: &Records, setting: &Setting) -> Result<Timing, Vec<Problem
 /// When there is no usable weather.
 pub fn block_dates(records: &Records, setting: &Setting) -> Result<BlockDates, Vec<Problem>> {
     timing::forecast_blocks(&records.weather, field(records), &records.parameters, records.programme.season, setting)
+}
+
+/// The dates as they stood on an earlier day: weather and samples up to it. Forecast days for after it are left out, for the
+/// file keeps only the last forecast, which was not known then.
+///
+/// # Errors
+/// When there is no usable weather.
+pub fn dates_as_of(records: &Records, day: Date, setting: &Setting) -> Result<Timing, Vec<Problem>> {
+    let mut then = records.clone();
+    for series in &mut then.weather {
+        series.days.retain(|d| d.date <= day);
+    }
+    dates(&then, &Setting { today: day, ..*setting })
 }
 
 fn field(records: &Records) -> Field<'_> {

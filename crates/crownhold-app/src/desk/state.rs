@@ -16,7 +16,7 @@ use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use super::reports::Reports;
-use crate::actions::chain::{Stages, block_dates, dates, stages};
+use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
 use crate::actions::check::check_stages;
 use crate::actions::frontier::TradeOff;
 use crate::actions::papers::beside;
@@ -43,6 +43,8 @@ pub struct Season {
     dates_alone: Option<Result<Timing, Vec<Problem>>>,
     /// Dates of blocks, worked out when first asked for.
     block_dates: OnceLock<Option<BlockDates>>,
+    /// The forecast of a week ago, worked out when first asked for.
+    week_ago: OnceLock<Option<Timing>>,
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
     /// Every change, oldest first.
@@ -84,6 +86,11 @@ impl Season {
     pub fn block_dates(&self) -> Option<&BlockDates> {
         let setting = Setting { today: self.today, seed: SEED, draws: BLOCK_DRAWS };
         self.block_dates.get_or_init(|| block_dates(&self.records, &setting).ok()).as_ref()
+    }
+    /// The dates as they stood seven days ago; none where they cannot be worked out.
+    pub fn week_ago(&self) -> Option<&Timing> {
+        let day = self.today - jiff::Span::new().days(7);
+        self.week_ago.get_or_init(|| dates_as_of(&self.records, day, &self.setting()).ok()).as_ref()
     }
     /// The kept plan of that number, or the last one.
     pub fn kept(&self, id: Option<i64>) -> Option<&Kept> {
@@ -227,6 +234,7 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         stages,
         dates_alone,
         block_dates: OnceLock::new(),
+        week_ago: OnceLock::new(),
         problems,
         history,
         plans,

@@ -1,5 +1,6 @@
 //! Timing: what happens when, how sure that is, and the heat behind it.
 
+mod moved;
 mod words;
 
 use askama::Template;
@@ -45,6 +46,7 @@ struct TimingView {
     heat: Vec<HeatView>,
     events: Vec<EventRow>,
     window_rows: Vec<WindowRow>,
+    moved: Option<moved::MovedView>,
     weather: Vec<(&'static str, String)>,
     /// Is there a plan that figures can be asked of?
     asked: bool,
@@ -112,6 +114,7 @@ fn view(season: &Season, timing: &Timing) -> TimingView {
         heat: timing.heat.iter().map(|fan| heat(season, fan, w)).collect(),
         events: event_rows(timing, w),
         window_rows: window_rows(timing, w),
+        moved: moved::view(season, timing),
         weather: weather(season, timing, w),
         asked: season.current.is_some(),
     }
