@@ -112,11 +112,12 @@ fn weather(before: &Timing, now: &Timing, w: Wording) -> String {
         "colder than usual, which puts dates back"
     };
     format!(
-        "Weather of {} to {}: {verdict}. It brought {} of heat for eggs; past years had {} in the same days.",
-        w.day(before.issued),
+        "Weather of {} to {}: {verdict}. The heat for eggs rose by {}, in past years by {} in the same days (middle), in {}.",
+        w.day(before.issued + jiff::Span::new().days(1)),
         w.day(last),
         w.bare_heat(got),
-        w.bare_heat(usual)
+        w.bare_heat(usual),
+        w.heat_method_in_short(&fan.method)
     )
 }
 
