@@ -24,6 +24,7 @@ MODULES = [
     "monotone",
     "aerial",
     "city_dates",
+    "season",
     "real_input",
     "licences",
 ]

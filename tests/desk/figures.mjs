@@ -48,9 +48,10 @@ async function opened(page, path) {
   return { status: answer.status(), painted, answered };
 }
 
-/** From the click on "Make the plan" to the first paint of the page with the new plan. */
+/** From the click on "Make the plan", on a page that is drawn, to the first paint of the page with the new plan. */
 async function solved(page, name) {
   await page.goto("/plan");
+  await mapReady(page);
   await page.getByLabel("Keep it as").fill(name);
   const from = await page.evaluate(() => performance.timeOrigin + performance.now());
   await page.getByRole("button", { name: "Make the plan" }).click();

@@ -13,11 +13,20 @@ use crate::trouble::Trouble;
 /// Dates a year that are simulated for each event.
 pub const REPLICATES: usize = 200;
 
+/// A hindcast with what it was judged against.
+#[derive(Clone, Debug)]
+pub struct Judged {
+    /// The scores.
+    pub hindcast: Hindcast,
+    /// The file of dates seen; none where the model's own dates were taken.
+    pub seen_in: Option<String>,
+}
+
 /// What forecasts are judged against.
 #[derive(Clone, Copy, Debug)]
 pub enum Against<'a> {
     /// A file of dates seen: year, event, date.
-    Seen(&'a Path),
+    Seen(&'a Input),
     /// The model's own date of the whole year.
     Own,
     /// Dates drawn by the model for the whole year.
@@ -72,8 +81,8 @@ pub fn weather(file: &Input, wishes: &Wishes) -> Result<(Vec<WeatherSeries>, Vec
 pub fn judged(source: &Source, against: Against<'_>, setting: &Setting) -> Result<Hindcast, Trouble> {
     let mut notes = source.notes.clone();
     let mut seen: Vec<Observation> = Vec::new();
-    if let Against::Seen(path) = against {
-        let (dates, remarks) = formats::observed_dates(&input(path)?, &Wishes::default())?;
+    if let Against::Seen(file) = against {
+        let (dates, remarks) = formats::observed_dates(file, &Wishes::default())?;
         seen = dates;
         notes.extend(remarks);
     }

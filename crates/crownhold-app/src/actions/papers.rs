@@ -2,7 +2,9 @@
 
 use crownhold::field::{WorkOrders, work_orders};
 use crownhold::tactics::{RuleOfThumb, threshold_rule};
+use crownhold::timing::Timing;
 use crownhold::types::Records;
+use crownhold_print::papers::season_dates_sheet;
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
 use super::plan::Made;
@@ -15,6 +17,14 @@ use crate::trouble::Trouble;
 pub fn season_plan_pdf(made: &Made, records: &Records) -> Result<Vec<u8>, Trouble> {
     let (orders, rule) = beside(made, records)?;
     Ok(season_plan(&inputs(made, records, &orders, rule)?, made.setting.today)?)
+}
+
+/// The dates of the season as a PDF.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn season_dates_pdf(timing: &Timing, records: &Records) -> Result<Vec<u8>, Trouble> {
+    Ok(season_dates_sheet(timing, records).pdf(&records.programme, timing.issued)?)
 }
 
 /// Work orders, and the rule of thumb.

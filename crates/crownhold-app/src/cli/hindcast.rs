@@ -9,14 +9,15 @@ use crownhold_data::formats::Wishes;
 use super::table::{row, table};
 use super::{args, say, say_json, warn};
 use crate::actions::hindcast::{Against, judged, source};
-use crate::actions::import::pairs;
+use crate::actions::import::{input, pairs};
 use crate::trouble::Trouble;
 use crate::{clock, wire};
 
 pub(super) fn run(a: &args::Hindcast) -> Result<ExitCode, Trouble> {
     let wishes = Wishes { map: pairs(&a.map)?, units: pairs(&a.unit)?, ..Wishes::default() };
     let source = source(&a.weather, &wishes)?;
-    let (against, truth) = match (&a.observed, a.simulated) {
+    let seen = a.observed.as_deref().map(input).transpose()?;
+    let (against, truth) = match (&seen, a.simulated) {
         (Some(file), _) => (Against::Seen(file), Truth::Observed(&[])),
         (None, true) => (Against::Simulated, Truth::Simulated(0)),
         (None, false) => (Against::Own, Truth::Model),

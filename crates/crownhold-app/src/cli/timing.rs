@@ -25,7 +25,10 @@ pub(super) fn run(a: &args::Timing) -> Result<ExitCode, Trouble> {
             .map_err(|e| Trouble::file(path, &e))?;
     }
     if a.stage.json {
-        say_json(&wire::TimingJson::new(&timing, Some(&blocks)).with_mornings(mornings));
+        say_json(
+            &wire::TimingJson::new(&timing, Some(&blocks), records.parameters.number("aerial.notice_days"))
+                .with_mornings(mornings),
+        );
     } else {
         say(&(text(&timing, &blocks) + &mornings.map(mornings_text).unwrap_or_default()));
     }
@@ -70,10 +73,38 @@ fn text(timing: &Timing, blocks: &BlockDates) -> String {
         table(&events, "lrrr"),
         table(&windows, "lrrrl")
     );
+    out += &hosts(timing);
+    out += &signs(timing);
     out += &city(blocks);
     timing.learned.iter().for_each(|learned| out += &field(learned, timing));
     timing.notes.iter().for_each(|p| out += &format!("{p}\n"));
     out
+}
+
+/// Leaves and flying windows by host.
+fn hosts(timing: &Timing) -> String {
+    let day = |d: Option<Date>| d.map_or("none".to_owned(), |d| d.to_string());
+    let mut rows = vec![row(["host", "leaves large enough", "opens", "closes", "days", "none in"])];
+    for h in &timing.hosts {
+        let days = h.window.days_among_those_that_do(0.5).map_or("none".to_owned(), |d| format!("{d:.0}"));
+        let leaf = date_quantile(&h.leaf, 0.5).map_or("later".to_owned(), |d| d.to_string());
+        let (opens, closes) = (h.window.opens_among_those_that_do(0.5), h.window.closes_among_those_that_do(0.5));
+        let none = format!("{:.0} %", 100.0 * (1.0 - h.window.chance_open_after(None)));
+        rows.push(vec![h.host.word().to_owned(), leaf, day(opens), day(closes), days, none]);
+    }
+    format!("\nAerial Btk by host (medians over the seasons that have the window):\n{}", table(&rows, "lrrrrr"))
+}
+
+/// Other signs of hatch, each with its way of counting.
+fn signs(timing: &Timing) -> String {
+    let mut rows = vec![row(["other sign of hatch", "total", "counted in degree-days C", "5 %", "50 %", "95 %"])];
+    for sign in &timing.signs {
+        let day = |p| date_quantile(&sign.dates, p).map_or("later".to_owned(), |d| d.to_string());
+        let method =
+            format!("above {:.1} C, {}, from {}", sign.method.base(), sign.method.curve(), sign.method.start());
+        rows.push(vec![sign.says.to_owned(), format!("{:.1}", sign.heat), method, day(0.05), day(0.5), day(0.95)]);
+    }
+    format!("\n{}", table(&rows, "lrlrrr"))
 }
 
 /// Early and late ends of the city.

@@ -19,6 +19,7 @@ use super::reports::Reports;
 use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
 use crate::actions::check::check_stages;
 use crate::actions::frontier::TradeOff;
+use crate::actions::hindcast::Judged;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
 use crate::actions::plans::{self, Kept};
@@ -120,6 +121,28 @@ fn setting(today: Date) -> Setting {
 /// Tells two states of the file apart without reading it: sizes and times of the file and its write-ahead log.
 type Stamp = [Option<(u64, SystemTime)>; 2];
 
+/// Something that takes long to work out, kept for the season it was worked out for.
+pub struct LastWork<T>(Mutex<Option<(Arc<Season>, Arc<T>)>>);
+
+impl<T> Default for LastWork<T> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
+}
+
+impl<T> LastWork<T> {
+    /// The work, if it was done for records and a day like these.
+    pub fn of(&self, season: &Season) -> Option<Arc<T>> {
+        let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let (of, work) = kept.as_ref()?;
+        (of.today == season.today && of.records == season.records).then(|| Arc::clone(work))
+    }
+    /// Keeps work for the season it was done for.
+    pub fn keep(&self, season: &Arc<Season>, work: T) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some((Arc::clone(season), Arc::new(work)));
+    }
+}
+
 /// What all requests share.
 pub struct Desk {
     path: PathBuf,
@@ -128,8 +151,10 @@ pub struct Desk {
     port: u16,
     links: Mutex<HashSet<String>>,
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
-    /// The trade-off as last worked out, and for which season.
-    trade_off: Mutex<Option<(Arc<Season>, Arc<TradeOff>)>>,
+    /// The trade-off as last worked out.
+    pub trade_off: LastWork<TradeOff>,
+    /// How good forecasts would have been, as last worked out.
+    pub hindcast: LastWork<Judged>,
     /// Long work.
     pub jobs: Jobs,
     /// Reports of imports.
@@ -146,7 +171,8 @@ impl Desk {
             port,
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
-            trade_off: Mutex::default(),
+            trade_off: LastWork::default(),
+            hindcast: LastWork::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),
         }
@@ -162,17 +188,6 @@ impl Desk {
     /// The desk's own addresses as a browser names them.
     pub fn hosts(&self) -> [String; 2] {
         [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
-    }
-    /// The trade-off, if it was worked out for records and a day like these.
-    pub fn trade_off(&self, season: &Season) -> Option<Arc<TradeOff>> {
-        let kept = self.trade_off.lock().unwrap_or_else(PoisonError::into_inner);
-        let (of, all) = kept.as_ref()?;
-        (of.today == season.today && of.records == season.records).then(|| Arc::clone(all))
-    }
-    /// Keeps a trade-off for the season it was worked out for.
-    pub fn keep_trade_off(&self, season: &Arc<Season>, all: TradeOff) {
-        let mut kept = self.trade_off.lock().unwrap_or_else(PoisonError::into_inner);
-        *kept = Some((Arc::clone(season), Arc::new(all)));
     }
     /// The day the desk works as on.
     pub fn today(&self) -> Date {

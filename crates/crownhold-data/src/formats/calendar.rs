@@ -4,6 +4,9 @@ use icalendar::{Calendar, Component as _, Event, Property};
 use jiff::ToSpan as _;
 use jiff::civil::Date;
 
+/// Most octets of a line.
+const LONGEST: usize = 75;
+
 /// A span of whole days with what it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct DaysToKeep {
@@ -40,7 +43,25 @@ pub fn days_to_calendar(name: &str, issued: Date, days: &[DaysToKeep]) -> Vec<u8
             .done();
         calendar.push(event);
     }
-    calendar.to_string().into_bytes()
+    folded(&calendar.to_string()).into_bytes()
+}
+
+/// Lines of at most 75 octets (RFC 5545, 3.1). The library folds at 75 without the blank that leads a continued line.
+fn folded(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for line in text.replace("\r\n ", "").split_terminator("\r\n") {
+        let mut room = LONGEST;
+        for c in line.chars() {
+            if c.len_utf8() > room {
+                out.push_str("\r\n ");
+                room = LONGEST - 1;
+            }
+            room -= c.len_utf8();
+            out.push(c);
+        }
+        out.push_str("\r\n");
+    }
+    out
 }
 
 fn date_property(name: &str, day: Date) -> Property {
@@ -64,7 +85,8 @@ mod tests {
             first: date(2027, 5, 30),
             last: date(2027, 5, 31),
             title: "Bands; up, and emptied".into(),
-            note: "A long line that must be folded because it is longer than seventy-five octets, with ä and é in it."
+            note: "A long line that must be folded because it is longer than seventy-five octets, with ä and é in it, \
+                   and that is continued on a second and on a third line, each of which begins with a blank of its own."
                 .into(),
             kind: "window",
         };

@@ -262,6 +262,8 @@ fn timing() -> Timing {
             window(WindowKind::Bands, (5, 26), (7, 12), "From the third instar to pupation."),
             window(WindowKind::Survey, (8, 20), (12, 1), "From the end of laying."),
         ],
+        hosts: Vec::new(),
+        signs: Vec::new(),
         stages: Vec::new(),
         heat: Vec::new(),
         learned: None,

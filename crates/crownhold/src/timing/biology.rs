@@ -2,7 +2,7 @@
 
 use super::degree_days::{Curve, Cutoff, HeatMethod, StartDay};
 use super::hatch::Hatch;
-use super::leaf::LeafMarks;
+use super::leaf::Leaves;
 use super::stages::{Chain, StageLengths};
 use crate::types::quantity::celsius;
 use crate::types::{Parameters, Problem, Value};
@@ -26,8 +26,8 @@ pub(super) struct Biology {
     pub(super) chain: Chain,
     /// Uncertainty of the common factor on all stage lengths: mean and spread.
     pub(super) scale: (f64, f64),
-    /// Oak leaves.
-    pub(super) leaf: LeafMarks,
+    /// Leaves.
+    pub(super) leaves: Leaves,
 }
 
 impl Biology {
@@ -38,6 +38,7 @@ impl Biology {
     pub(super) fn read(parameters: &Parameters) -> Result<Self, Vec<Problem>> {
         let mut wrong = Vec::new();
         let lengths = stage_lengths(parameters, &mut wrong);
+        let leaves = Leaves::read(parameters, &mut wrong);
         let (mean, spread) = normal(parameters.value("timing.hatch.heat"));
         let hatch_error = parameters.number("timing.hatch.error");
         let scale = normal(parameters.value("timing.stage.scale"));
@@ -62,7 +63,7 @@ impl Biology {
             warm_winter: parameters.number("timing.hatch.warm-winter"),
             chain: Chain::new(&lengths),
             scale,
-            leaf: leaf_marks(parameters),
+            leaves,
         })
     }
 }
@@ -75,7 +76,7 @@ fn normal(value: Value) -> (f64, f64) {
     }
 }
 
-fn refuse_unless(holds: bool, name: &str, expected: &str, wrong: &mut Vec<Problem>) {
+pub(super) fn refuse_unless(holds: bool, name: &str, expected: &str, wrong: &mut Vec<Problem>) {
     if !holds {
         wrong.push(
             Problem::error("timing.parameter", format!("the value of {name} makes no sense."), "Change or restore it.")
@@ -103,15 +104,6 @@ fn stage_lengths(parameters: &Parameters, wrong: &mut Vec<Problem>) -> StageLeng
     let name = "timing.stage.substages";
     refuse_unless((4.0..=200.0).contains(&lengths.substages), name, "4 to 200", wrong);
     lengths
-}
-
-fn leaf_marks(parameters: &Parameters) -> LeafMarks {
-    let read = |name: &str| match parameters.value(&format!("timing.leaf.{name}")) {
-        // Sources count oak heat in degrees F.
-        Value::Normal(mean, spread) => Value::Normal(mean / 1.8, spread / 1.8),
-        other => Value::Number(other.centre() / 1.8),
-    };
-    LeafMarks(["red-oak-budbreak", "red-oak-30", "red-oak-40", "white-oak-budbreak", "white-oak-40"].map(read))
 }
 
 #[cfg(test)]

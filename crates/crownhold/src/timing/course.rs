@@ -7,8 +7,8 @@
 use super::axis::Year;
 use super::biology::Biology;
 use super::hatch::{COHORTS, Hatch, cohort_shares, hatched_by_cohort};
-use super::leaf::Leaf;
 use super::stages::{MOLTS, Molt, Passage, stage_shares};
+use crate::types::LeafHost;
 use crate::types::chance::normal_quantile;
 
 /// A last Newton step shorter than this, degree-days C, leaves an error of about its square.
@@ -37,9 +37,15 @@ impl<'a> Course<'a> {
         self.year.egg.day_reaching(self.hatch.heat(share))
     }
 
-    /// The day at whose end leaves have reached a mark.
-    pub(super) fn leaf(&self, mark: Leaf) -> Option<usize> {
-        self.year.leaf.day_reaching(self.biology.leaf.heat(mark, self.leaf_z))
+    /// The day at whose end leaves of a host have reached a share of their final size; `None` also for a size without
+    /// a heat.
+    pub(super) fn leaf(&self, host: LeafHost, size: f64) -> Option<usize> {
+        self.year.leaf.day_reaching(self.biology.leaves.mark(host, size)?.heat(self.leaf_z))
+    }
+
+    /// The day at whose end half of the buds of a host are open.
+    pub(super) fn budbreak(&self, host: LeafHost) -> Option<usize> {
+        self.year.leaf.day_reaching(self.biology.leaves.budbreak(host).heat(self.leaf_z))
     }
 
     /// The day at whose end a share of all has passed a molt; with several molts, the mean of their shares

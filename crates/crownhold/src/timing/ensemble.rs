@@ -16,15 +16,15 @@ use super::axis::Year;
 use super::biology::Biology;
 use super::course::Course;
 use super::degree_days::{DayRange, StartDay};
-use super::leaf::Leaf;
 use super::learning::{self, Learned, Lesson, SampleModel, School};
 use super::offsets::Offsets;
+use super::signs::{HatchSign, Sign};
 use super::stages::Molt;
-use super::windows::{LAYING_OVER, Rules, date};
+use super::windows::{Rules, date};
 use super::years::{self, Turns};
-use super::{Event, EventDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, heat, weather};
+use super::{Event, EventDates, HostDates, StageDay, Timing, Window, WindowKind, hatch::Hatch, heat, weather};
 use crate::Setting;
-use crate::types::{Block, FieldSample, Length, Parameters, Problem, StationId, WeatherSeries, chance};
+use crate::types::{Block, FieldSample, LeafHost, Length, Parameters, Problem, StationId, WeatherSeries, chance};
 
 /// Fewer past years than this do not show how much springs differ.
 const ENOUGH_YEARS: usize = 10;
@@ -73,6 +73,7 @@ pub fn forecast(
     let run = base.run(&base.years, lesson.as_ref().map_or(&plain, |lesson| &lesson.draws));
     let members = run.members();
     let windows = run.windows(&members);
+    let (hosts, signs) = (run.hosts(), run.signs());
     let past = base.years_of(base.station.past_paths(season));
     let heat = base.station.heat_paths(season, &base.years, &past).fans(&base.biology, base.start);
     let (events, stages) = (run.events(&members), run.stages());
@@ -96,6 +97,8 @@ pub fn forecast(
         years: base.station.past.keys().copied().collect(),
         events,
         windows,
+        hosts,
+        signs,
         stages,
         heat,
         learned,
@@ -128,6 +131,7 @@ impl Draw {
 pub(super) struct Base<'a> {
     pub(super) biology: Biology,
     rules: Rules,
+    signs: Vec<Sign>,
     forecast_error: ForecastError,
     pub(super) station: Station,
     pub(super) start: StartDay,
@@ -151,11 +155,14 @@ impl<'a> Base<'a> {
         let mut take = |problems: Vec<Problem>| wrong.extend(problems);
         let biology = Biology::read(parameters).map_err(&mut take).ok();
         let rules = Rules::read(parameters, season).map_err(&mut take).ok();
+        let signs = Sign::all(parameters).map_err(&mut take).ok();
         let station = Station::choose(weather, season, setting.today).map_err(&mut take).ok();
         if setting.draws == 0 {
             take(vec![Problem::error("timing.draws", "no draws were asked for.", "Ask for 100 draws or more.")]);
         }
-        let (Some(biology), Some(rules), Some(mut station)) = (biology, rules, station) else { return Err(wrong) };
+        let (Some(biology), Some(rules), Some(signs), Some(mut station)) = (biology, rules, signs, station) else {
+            return Err(wrong);
+        };
         if !wrong.is_empty() {
             return Err(wrong);
         }
@@ -168,7 +175,7 @@ impl<'a> Base<'a> {
         let turns = if paths.len() == years.len() { turns } else { Turns::equal(paths.len()) };
         let forecast_error = ForecastError::read(parameters);
         let years = paths.iter().map(|days| Year::new(days, &biology, start, season)).collect();
-        Ok(Self { biology, rules, forecast_error, station, start, paths, years, turns, season, setting })
+        Ok(Self { biology, rules, signs, forecast_error, station, start, paths, years, turns, season, setting })
     }
 
     fn years_of(&self, paths: Vec<Vec<DayRange>>) -> Vec<Year> {
@@ -464,9 +471,50 @@ impl Run<'_> {
                 kind: *kind,
                 opens: side(i, |w| w.0),
                 closes: side(i, |w| w.1),
-                rule: self.base.rules.words(*kind),
+                rule: self.base.rules.words(*kind, LeafHost::RedOak),
             })
             .collect()
+    }
+
+    /// Leaves of every host, and the flying window they open.
+    fn hosts(&self) -> Vec<HostDates> {
+        let (hosts, kind) = (LeafHost::ALL, WindowKind::AerialBtk);
+        let (rules, season) = (&self.base.rules, self.base.season);
+        let size = rules.leaf_to_fly();
+        let member = |i: usize| {
+            let year = self.year(i);
+            let course = self.course(i, &year);
+            let leaves: Vec<Option<usize>> = hosts.iter().map(|host| course.leaf(*host, size)).collect();
+            (leaves, rules.by_host(kind, hosts, &course))
+        };
+        let members: Vec<_> = (0..self.draws.len()).into_par_iter().map(member).collect();
+        let dates = |day: &dyn Fn(usize) -> Option<i32>| {
+            (0..members.len()).map(|m| day(m).and_then(|day| date(season, day))).collect::<Vec<_>>()
+        };
+        let host = |(i, host): (usize, &LeafHost)| HostDates {
+            host: *host,
+            leaf: dates(&|m| members[m].0[i].map(|day| day as i32)),
+            window: Window {
+                kind,
+                opens: dates(&|m| members[m].1[i].map(|w| w.0)),
+                closes: dates(&|m| members[m].1[i].map(|w| w.1)),
+                rule: rules.words(kind, *host),
+            },
+        };
+        hosts.iter().enumerate().map(host).collect()
+    }
+
+    /// Other signs of hatch, forecast days as they stand.
+    fn signs(&self) -> Vec<HatchSign> {
+        let (base, season) = (self.base, self.base.season);
+        let known = days_of(season).take_while(|day| base.station.known.contains_key(day));
+        let seen = known.take_while(|day| !base.station.forecast.contains(day)).count().checked_sub(1);
+        let sign = |sign: &Sign| {
+            let (days, so_far) = sign.days(&base.paths, season, seen);
+            let of = |draw: &Draw| days[draw.year].and_then(|day| date(season, day as i32));
+            sign.with(seen.map(|_| so_far), self.draws.iter().map(of).collect())
+        };
+        base.signs.iter().map(sign).collect()
     }
 
     /// Mean stage shares for every day that all members know.
@@ -512,11 +560,11 @@ fn day_of(event: Event, course: &Course<'_>) -> Option<usize> {
         Event::Pupae => course.molted(&[Molt::PupaM, Molt::PupaF], 0.5),
         Event::MaleFlight => course.molted(&[Molt::AdultM], 0.5),
         Event::FemaleMoths => course.molted(&[Molt::AdultF], 0.5),
-        Event::LayingOver => course.molted(&[Molt::SpentF], LAYING_OVER),
-        Event::RedOakBudbreak => course.leaf(Leaf::RedBudbreak),
-        Event::RedOakLeaf => course.leaf(Leaf::RedForty),
-        Event::WhiteOakBudbreak => course.leaf(Leaf::WhiteBudbreak),
-        Event::WhiteOakLeaf => course.leaf(Leaf::WhiteForty),
+        Event::LayingOver => course.molted(&[Molt::SpentF], 0.95),
+        Event::RedOakBudbreak => course.budbreak(LeafHost::RedOak),
+        Event::RedOakLeaf => course.leaf(LeafHost::RedOak, 0.4),
+        Event::WhiteOakBudbreak => course.budbreak(LeafHost::WhiteOak),
+        Event::WhiteOakLeaf => course.leaf(LeafHost::WhiteOak, 0.4),
     }
 }
 

@@ -6,8 +6,7 @@ use super::Event;
 use super::axis::{Axis, Year};
 use super::biology::Biology;
 use super::degree_days::{HeatMethod, StartDay};
-use super::leaf::Leaf;
-use crate::types::Value;
+use crate::types::LeafHost;
 use crate::types::draws::quantile;
 use crate::types::records::choice;
 
@@ -120,13 +119,13 @@ fn of(year: &Year, axis: HeatAxis) -> &Axis {
 
 fn marks(axis: HeatAxis, biology: &Biology) -> Vec<HeatMark> {
     let hatch = |(event, share)| HeatMark { event, heat: biology.hatch.heat(share), spread: biology.hatch_error };
-    let leaf = |(event, mark): (Event, Leaf)| {
-        let heat = biology.leaf.heat(mark, 0.0);
-        let spread = match biology.leaf.0[mark as usize] {
-            Value::Normal(_, spread) => spread,
-            _ => 0.0,
-        };
-        HeatMark { event, heat, spread }
+    let budbreak = |event, host| {
+        let mark = biology.leaves.budbreak(host);
+        HeatMark { event, heat: mark.mean, spread: mark.spread }
+    };
+    let forty = |event, host| {
+        let mark = biology.leaves.mark(host, 0.4)?;
+        Some(HeatMark { event, heat: mark.mean, spread: mark.spread })
     };
     match axis {
         HeatAxis::Egg => {
@@ -134,12 +133,13 @@ fn marks(axis: HeatAxis, biology: &Biology) -> Vec<HeatMark> {
         }
         HeatAxis::Larva => Vec::new(),
         HeatAxis::Leaf => [
-            (Event::RedOakBudbreak, Leaf::RedBudbreak),
-            (Event::RedOakLeaf, Leaf::RedForty),
-            (Event::WhiteOakBudbreak, Leaf::WhiteBudbreak),
-            (Event::WhiteOakLeaf, Leaf::WhiteForty),
+            Some(budbreak(Event::RedOakBudbreak, LeafHost::RedOak)),
+            forty(Event::RedOakLeaf, LeafHost::RedOak),
+            Some(budbreak(Event::WhiteOakBudbreak, LeafHost::WhiteOak)),
+            forty(Event::WhiteOakLeaf, LeafHost::WhiteOak),
         ]
-        .map(leaf)
-        .to_vec(),
+        .into_iter()
+        .flatten()
+        .collect(),
     }
 }

@@ -27,6 +27,7 @@ pub mod hindcast;
 mod leaf;
 mod learning;
 mod offsets;
+mod signs;
 pub mod spray;
 mod stages;
 pub mod weather;
@@ -41,9 +42,10 @@ pub use ensemble::{Field, forecast};
 pub use heat::{FAN_SHARES, FanDay, HeatAxis, HeatFan, HeatMark};
 pub use learning::{Flag, Learned, MARKED, Moved, SampleVerdict};
 pub use offsets::{BlockDates, OffsetDates, Offsets, forecast_blocks};
+pub use signs::HatchSign;
 
 use crate::types::records::choice;
-use crate::types::{Problem, StationId};
+use crate::types::{LeafHost, Problem, StationId};
 
 choice! {
     /// A dated event of the season.
@@ -118,6 +120,17 @@ pub struct Window {
     pub rule: String,
 }
 
+/// Leaves of one host, and the flying window they open.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HostDates {
+    /// Which.
+    pub host: LeafHost,
+    /// The day its leaves are large enough to fly, per member.
+    pub leaf: Vec<Option<Date>>,
+    /// The window for Btk from the air over it.
+    pub window: Window,
+}
+
 /// Shares of the stages on one day, averaged over the ensemble; they sum to 1.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StageDay {
@@ -144,8 +157,12 @@ pub struct Timing {
     pub years: Vec<i16>,
     /// Event dates.
     pub events: Vec<EventDates>,
-    /// Windows.
+    /// Windows, by the leaves of red oak.
     pub windows: Vec<Window>,
+    /// Leaves and flying window of every host.
+    pub hosts: Vec<HostDates>,
+    /// Other signs of hatch in use, each counted in its own way.
+    pub signs: Vec<HatchSign>,
     /// Stage shares day by day through the season.
     pub stages: Vec<StageDay>,
     /// Heat day by day, one fan an axis, in the order of [`HeatAxis`].
@@ -184,6 +201,18 @@ impl Window {
         let open = self.opens.iter().zip(&self.closes).filter(open).count();
         open as f64 / self.opens.len().max(1) as f64
     }
+    /// Quantile of its length in days, over the members that have the window.
+    pub fn days_among_those_that_do(&self, p: f64) -> Option<f64> {
+        let days: Vec<f64> = self.lengths().flatten().collect();
+        (!days.is_empty()).then(|| crate::types::draws::quantile(&days, p))
+    }
+    fn lengths(&self) -> impl Iterator<Item = Option<f64>> {
+        let length = |(open, close): (&Option<Date>, &Option<Date>)| {
+            let span = open.as_ref()?.until(*close.as_ref()?).ok()?;
+            Some(f64::from(span.get_days()) + 1.0)
+        };
+        self.opens.iter().zip(&self.closes).map(length)
+    }
     /// Quantile of the opening day over the members that have the window.
     pub fn opens_among_those_that_do(&self, p: f64) -> Option<Date> {
         among(&self.opens, p)
@@ -194,11 +223,7 @@ impl Window {
     }
     /// Share of the members in which it is at least so many days long.
     pub fn chance_of_days(&self, days: f64) -> f64 {
-        let length = |(open, close): (&Option<Date>, &Option<Date>)| {
-            let span = open.as_ref()?.until(*close.as_ref()?).ok()?;
-            Some(f64::from(span.get_days()) + 1.0)
-        };
-        let long = self.opens.iter().zip(&self.closes).filter(|pair| length(*pair).is_some_and(|l| l >= days));
+        let long = self.lengths().filter(|length| length.is_some_and(|l| l >= days));
         long.count() as f64 / self.opens.len().max(1) as f64
     }
 }

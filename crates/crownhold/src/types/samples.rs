@@ -16,6 +16,14 @@ choice! {
         RedOak = "red oak",
         /// White oak.
         WhiteOak = "white oak",
+        /// Red maple.
+        RedMaple = "red maple",
+        /// Yellow birch.
+        YellowBirch = "yellow birch",
+        /// American beech.
+        Beech = "beech",
+        /// Sugar maple.
+        SugarMaple = "sugar maple",
     }
 }
 

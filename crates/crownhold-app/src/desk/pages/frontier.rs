@@ -52,7 +52,7 @@ struct Row {
 }
 
 pub async fn show(visit: Visit) -> Answer {
-    let found = visit.desk.trade_off(&visit.season);
+    let found = visit.desk.trade_off.of(&visit.season);
     page(&FrontierPage {
         view: found.map(|all| view(&visit.season, &all)),
         can: visit.season.stages.is_ok(),
@@ -122,7 +122,7 @@ pub async fn start(visit: Visit) -> Answer {
         let told = |n: usize, of: usize| job.at(format!("{n} of {of} plans"), n as f64 / of as f64);
         let watcher = Watcher { tell: None, stop: Some(&job.stop) };
         let all = trade_off_from(&stages, &season.records, &season.setting(), &question, watcher, &told)?;
-        desk.keep_trade_off(&season, all);
+        desk.trade_off.keep(&season, all);
         Ok("/plan/frontier".to_owned())
     });
     Ok(Redirect::to(&format!("/jobs/{id}")).into_response())
@@ -132,7 +132,7 @@ pub async fn start(visit: Visit) -> Answer {
 pub async fn pick(visit: Visit, Path(number): Path<usize>) -> Answer {
     let gone =
         || Refused::missing("The trade-off was worked out for an earlier state of the programme. Work it out again.");
-    let all = visit.desk.trade_off(&visit.season).ok_or_else(gone)?;
+    let all = visit.desk.trade_off.of(&visit.season).ok_or_else(gone)?;
     let plan = number.checked_sub(1).and_then(|at| all.plans.get(at)).cloned().ok_or_else(gone)?;
     let season = Arc::clone(&visit.season);
     let stages = Arc::clone(season.stages.as_ref().map_err(Clone::clone)?);

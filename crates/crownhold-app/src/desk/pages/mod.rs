@@ -5,6 +5,7 @@ mod evidence;
 mod feed;
 mod field;
 mod frontier;
+mod hindcast;
 mod outlook;
 mod papers;
 mod picture;
@@ -48,6 +49,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/timing", get(timing::show))
         .route("/timing/season.ics", get(timing::calendar))
         .route("/timing/spray-weather", get(spray_weather::show))
+        .route("/timing/hindcast", get(hindcast::show).post(hindcast::judge))
         .route("/timing/samples", post(timing_samples::add))
         .route("/timing/samples/{id}", post(timing_samples::correct))
         .route("/timing/samples/{id}/remove", post(timing_samples::remove))
@@ -69,6 +71,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/jobs/{id}/stop", post(solving::stop))
         .route("/field", get(field::show))
         .route("/papers", get(papers::show))
+        .route("/papers/season-dates", get(papers::season_dates))
         .route("/papers/season-plan/{id}", get(papers::season_plan))
         .route("/why/{id}", get(why::show))
         .merge(programme::router())

@@ -5,11 +5,11 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::IntoResponse as _;
+use axum::response::IntoResponse;
 use crownhold::types::Problem;
 use crownhold_print::wording::count;
 
-use crate::actions::papers::season_plan_pdf;
+use crate::actions::papers::{season_dates_pdf, season_plan_pdf};
 use crate::actions::plans::stale;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
@@ -21,6 +21,7 @@ use crate::trouble::Trouble;
 struct PapersPage {
     shell: Shell,
     plans: Vec<PaperLine>,
+    dates: bool,
 }
 
 /// One plan that can be printed.
@@ -42,7 +43,25 @@ pub async fn show(visit: Visit) -> Answer {
     page(&PapersPage {
         shell: visit.shell(Place::Papers, "Papers"),
         plans: season.plans.iter().rev().map(line).collect(),
+        dates: season.dates().is_ok(),
     })
+}
+
+/// The dates of the season, as a PDF.
+pub async fn season_dates(visit: Visit) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let pdf = off(move || {
+        let timing = season.dates().map_err(|problems| Trouble::from(problems.to_vec()))?;
+        season_dates_pdf(timing, &season.records)
+    })
+    .await?;
+    Ok(inline(pdf, "season-dates").into_response())
+}
+
+/// A PDF to be shown in the browser.
+fn inline(pdf: Vec<u8>, name: &str) -> impl IntoResponse + use<> {
+    let name = format!("inline; filename=\"{name}.pdf\"");
+    ([(CONTENT_TYPE, "application/pdf".to_owned()), (CONTENT_DISPOSITION, name)], pdf)
 }
 
 /// The season plan of one kept plan, as a PDF.
@@ -61,6 +80,5 @@ pub async fn season_plan(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> 
         return Err(Trouble::one(problem).into());
     }
     let pdf = off(move || season_plan_pdf(&season.made(&kept)?, &season.records)).await?;
-    let name = format!("inline; filename=\"season-plan-{id}.pdf\"");
-    Ok(([(CONTENT_TYPE, "application/pdf".to_owned()), (CONTENT_DISPOSITION, name)], pdf).into_response())
+    Ok(inline(pdf, &format!("season-plan-{id}")).into_response())
 }

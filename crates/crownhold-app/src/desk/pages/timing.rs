@@ -21,7 +21,7 @@ use super::timing_samples::{self, SampleForm, SamplesView};
 use crate::actions::calendar::season_calendar;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
 use crate::desk::state::Season;
-use words::{EventRow, FigureLine, WindowRow, event_rows, sentence, sureness, window_rows};
+use words::{EventRow, FigureLine, HostRow, SignRow, WindowRow, event_rows, sentence, sureness, window_rows};
 
 #[derive(Template)]
 #[template(path = "timing.html")]
@@ -46,6 +46,8 @@ struct TimingView {
     heat: Vec<HeatView>,
     events: Vec<EventRow>,
     window_rows: Vec<WindowRow>,
+    hosts: Vec<HostRow>,
+    signs: Vec<SignRow>,
     moved: Option<moved::MovedView>,
     weather: Vec<(&'static str, String)>,
     /// Is there a plan that figures can be asked of?
@@ -114,6 +116,8 @@ fn view(season: &Season, timing: &Timing) -> TimingView {
         heat: timing.heat.iter().map(|fan| heat(season, fan, w)).collect(),
         events: event_rows(timing, w),
         window_rows: window_rows(timing, w),
+        hosts: words::host_rows(timing, w),
+        signs: words::sign_rows(timing, w),
         moved: moved::view(season, timing),
         weather: weather(season, timing, w),
         asked: season.current.is_some(),

@@ -12,8 +12,9 @@ use super::super::axis::Year;
 use super::super::biology::Biology;
 use super::super::course::Course;
 use super::super::hatch::Hatch;
+use super::super::leaf::Leaves;
 use crate::types::chance::normal_cdf;
-use crate::types::{FieldSample, LeafHost, Parameters, Problem, SampleId, Seen, Value};
+use crate::types::{FieldSample, LeafHost, Parameters, Problem, SampleId, Seen};
 
 /// Least likelihood told apart from none.
 const LEAST: f64 = 1e-300;
@@ -31,27 +32,13 @@ pub(in super::super) struct SampleModel {
     pub(super) wrong: f64,
     /// Chance below which a sample is flagged.
     pub(super) flag: f64,
-    /// Leaf size, mean heat and spread between springs, by oak; degree-days C on the leaf axis.
-    leaves: [Vec<(f64, f64, f64)>; 2],
+    /// Leaves, by host.
+    leaves: Leaves,
 }
 
 impl From<&Parameters> for SampleModel {
     fn from(parameters: &Parameters) -> Self {
         let read = |name: &str| parameters.number(&format!("timing.sample.{name}"));
-        let budbreak = read("leaf-budbreak");
-        let mark = |(size, name): &(f64, &str)| match parameters.value(&format!("timing.leaf.{name}")) {
-            Value::Normal(mean, spread) => (*size, mean / 1.8, spread / 1.8),
-            other => (*size, other.centre() / 1.8, 0.0),
-        };
-        let red = [
-            (budbreak, "red-oak-budbreak"),
-            (0.25, "red-oak-25"),
-            (0.4, "red-oak-40"),
-            (0.5, "red-oak-50"),
-            (0.75, "red-oak-75"),
-        ];
-        let white =
-            [(budbreak, "white-oak-budbreak"), (0.4, "white-oak-40"), (0.5, "white-oak-50"), (0.75, "white-oak-75")];
         Self {
             hatch_error: read("hatch-error").max(1.0),
             looked: read("hatch-looked").max(1.0),
@@ -61,7 +48,7 @@ impl From<&Parameters> for SampleModel {
             leaf_error: (read("leaf-error") / 1.8).max(0.5),
             wrong: read("wrong").clamp(1e-6, 0.5),
             flag: read("flag"),
-            leaves: [red.iter().map(mark).collect(), white.iter().map(mark).collect()],
+            leaves: Leaves::read(parameters, &mut Vec::new()),
         }
     }
 }
@@ -128,17 +115,15 @@ impl SampleModel {
     }
 
     fn leaf(&self, host: LeafHost, size: f64) -> Result<What, Box<Problem>> {
-        let marks = &self.leaves[host as usize];
-        let piece = marks.windows(2).find(|pair| (pair[0].0..=pair[1].0).contains(&size)).ok_or_else(|| {
-            let (low, high) = (100.0 * marks[0].0, 100.0 * marks[marks.len() - 1].0);
+        let mark = self.leaves.mark(host, size).ok_or_else(|| {
+            let (low, high) = self.leaves.sizes(host);
+            let (low, high) = (100.0 * low, 100.0 * high);
             unused(
                 &format!("a leaf size of {:.0} % cannot be set against heat.", 100.0 * size),
                 &format!("It is kept but not used: leaves tell the date from {low:.0} to {high:.0} % of final size."),
             )
         })?;
-        let along = (size - piece[0].0) / (piece[1].0 - piece[0].0);
-        let between = |a: f64, b: f64| a + along * (b - a);
-        Ok(What::Leaf { mean: between(piece[0].1, piece[1].1), spread: between(piece[0].2, piece[1].2) })
+        Ok(What::Leaf { mean: mark.mean, spread: mark.spread })
     }
 
     /// How a look seems in one spring.

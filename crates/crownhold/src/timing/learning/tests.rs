@@ -98,7 +98,7 @@ fn truth(world: &World, replicate: u64) -> ([f64; 2], Vec<FieldSample>) {
         samples.push(sample(&format!("instars {i}"), on(day), Seen::Instars(counts)));
     }
     // Rated when the leaves of the rated tree are at 40 %.
-    let heat = base.biology.leaf.heat(super::super::leaf::Leaf::RedForty, draw.leaf_z);
+    let heat = base.biology.leaves.mark(LeafHost::RedOak, 0.4).unwrap().heat(draw.leaf_z);
     let day = year.leaf.day_reaching(heat + 20.0 / 1.8 * chance::normal(&mut stream)).unwrap();
     let size = Share::clamped(0.4);
     samples.push(sample("leaf", on(day), Seen::Leaf { host: LeafHost::RedOak, size }));

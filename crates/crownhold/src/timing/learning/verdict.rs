@@ -4,7 +4,6 @@ use rayon::prelude::*;
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::super::course::Course;
-use super::super::leaf::Leaf;
 use super::super::stages::Molt;
 use super::super::windows::date;
 use super::likelihood::{Spring, What, moments};
@@ -12,6 +11,7 @@ use super::pool::{Point, Pool, Which};
 use super::{Flag, MARKED, Moved, SampleVerdict, School};
 use crate::timing::Event;
 use crate::timing::ensemble::Draw;
+use crate::types::LeafHost;
 
 /// Instars further apart than one place in this many would have by chance are flagged.
 const MIXED: f64 = 0.001;
@@ -67,10 +67,11 @@ fn marked_days(school: &School<'_>, point: &Point) -> [f64; 3] {
     let year = &school.years[point.year];
     let (hatch, scale) = (draw.hatch(school.biology), draw.scale(school.biology));
     let course = Course::new(school.biology, year, hatch, scale, draw.leaf_z);
+    let forty = school.biology.leaves.mark(LeafHost::RedOak, 0.4);
     MARKED.map(|event| {
         let moment = match event {
             Event::ThirdInstar => course.moment_molted(&[Molt::Third], 0.5),
-            Event::RedOakLeaf => year.leaf.moment_of(school.biology.leaf.heat(Leaf::RedForty, draw.leaf_z)),
+            Event::RedOakLeaf => forty.and_then(|mark| year.leaf.moment_of(mark.heat(draw.leaf_z))),
             _ => year.egg.moment_of(hatch.mean),
         };
         moment.unwrap_or(f64::INFINITY)

@@ -1,6 +1,6 @@
 //! The dates in words.
 
-use crownhold::timing::{Event, Timing, Window, WindowKind, date_quantile};
+use crownhold::timing::{Event, HeatAxis, Timing, Window, WindowKind, date_quantile};
 use crownhold_print::numbers::{event_id, window_id};
 use crownhold_print::wording::{Wording, capital, chance, count};
 use jiff::civil::Date;
@@ -35,6 +35,7 @@ pub(super) struct WindowRow {
     pub(super) name: String,
     pub(super) opens: Ends,
     pub(super) closes: Ends,
+    pub(super) days: Ends,
     pub(super) week: String,
     pub(super) without: String,
     pub(super) rule: String,
@@ -171,6 +172,7 @@ fn window_row(window: &Window, w: Wording) -> WindowRow {
         name: capital(window.kind.word()),
         opens: ends(|p| window.opens_among_those_that_do(p), w),
         closes: ends(|p| window.closes_among_those_that_do(p), w),
+        days: days(window),
         week: chance(window.chance_of_days(7.0)),
         without: without(window).unwrap_or_else(|| "none".to_owned()),
         rule: window.rule.clone(),
@@ -185,6 +187,75 @@ fn ends(at: impl Fn(f64) -> Option<Date>, w: Wording) -> Ends {
         }
         _ => Ends { middle: NEVER.to_owned(), range: String::new() },
     }
+}
+
+/// How long it lasts.
+fn days(window: &Window) -> Ends {
+    let at = |p| window.days_among_those_that_do(p);
+    let Some(((low, middle), high)) = at(0.05).zip(at(0.5)).zip(at(0.95)) else {
+        return Ends { middle: "0".to_owned(), range: String::new() };
+    };
+    let range = if low == high { String::new() } else { format!("{low:.0} to {high:.0}") };
+    Ends { middle: format!("{middle:.0}"), range }
+}
+
+/// A host's leaves and flying window.
+pub(super) struct HostRow {
+    pub(super) host: String,
+    pub(super) leaf: Ends,
+    pub(super) opens: String,
+    pub(super) closes: String,
+    pub(super) days: Ends,
+    pub(super) without: String,
+}
+
+/// The hosts, earliest leaves first.
+pub(super) fn host_rows(timing: &Timing, w: Wording) -> Vec<HostRow> {
+    let mut hosts: Vec<_> = timing.hosts.iter().collect();
+    hosts.sort_by_key(|h| date_quantile(&h.leaf, 0.5).map_or((1, None), |d| (0, Some(d))));
+    let middle = |day: Option<Date>| day.map_or(NEVER.to_owned(), |d| w.day(d));
+    let row = |h: &crownhold::timing::HostDates| HostRow {
+        host: capital(h.host.word()),
+        leaf: ends(|p| date_quantile(&h.leaf, p), w),
+        opens: middle(h.window.opens_among_those_that_do(0.5)),
+        closes: middle(h.window.closes_among_those_that_do(0.5)),
+        days: days(&h.window),
+        without: without(&h.window).unwrap_or_else(|| "none".to_owned()),
+    };
+    hosts.into_iter().map(row).collect()
+}
+
+/// Another sign of hatch.
+pub(super) struct SignRow {
+    pub(super) says: String,
+    pub(super) total: String,
+    pub(super) method: String,
+    pub(super) so_far: String,
+    pub(super) reached: Ends,
+}
+
+/// The forecast's own half hatch, then the other signs, each with its way of counting.
+pub(super) fn sign_rows(timing: &Timing, w: Wording) -> Vec<SignRow> {
+    let own = timing.heat(HeatAxis::Egg).and_then(|fan| {
+        let dates = &timing.event(Event::HatchHalf)?.dates;
+        let mark = fan.marks.iter().find(|mark| mark.event == Event::HatchHalf)?;
+        let seen = fan.observed_to.and_then(|last| fan.days.iter().find(|day| day.date == last));
+        Some(SignRow {
+            says: "This forecast: half of the masses have hatched".to_owned(),
+            total: format!("{} ± {}", w.bare_heat(mark.heat), w.bare_heat(mark.spread)),
+            method: w.heat_method(&fan.method),
+            so_far: seen.map_or("nothing yet".to_owned(), |day| w.bare_heat(day.points[2])),
+            reached: ends(|p| date_quantile(dates, p), w),
+        })
+    });
+    let other = |sign: &crownhold::timing::HatchSign| SignRow {
+        says: capital(sign.says),
+        total: w.bare_heat(sign.heat),
+        method: w.heat_method(&sign.method),
+        so_far: sign.so_far.map_or("nothing yet".to_owned(), |heat| w.bare_heat(heat)),
+        reached: ends(|p| date_quantile(&sign.dates, p), w),
+    };
+    own.into_iter().chain(timing.signs.iter().map(other)).collect()
 }
 
 /// Share of the seasons without the window; `None` where all have it.
@@ -238,6 +309,8 @@ mod tests {
                 crownhold::timing::EventDates { event: Event::LayingOver, dates: laid },
             ],
             windows: vec![Window { kind: WindowKind::AerialBtk, opens, closes, rule: "by rule".into() }],
+            hosts: Vec::new(),
+            signs: Vec::new(),
             stages: Vec::new(),
             heat: Vec::new(),
             learned: None,
