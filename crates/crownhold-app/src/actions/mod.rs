@@ -17,6 +17,7 @@ pub mod hindcast;
 pub mod history;
 pub mod holdings;
 pub mod import;
+pub mod log;
 pub mod outlook;
 pub mod papers;
 pub mod parameters;

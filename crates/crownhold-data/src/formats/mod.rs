@@ -14,7 +14,7 @@
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
-//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples` | rows to records |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `field_log` | rows to records |
 //! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
 //! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
@@ -36,6 +36,7 @@ mod columns;
 mod counts;
 mod dates;
 mod delimited;
+mod field_log;
 mod geojson;
 mod geopackage;
 mod gpx_file;
@@ -150,6 +151,8 @@ pub fn headings(kind: Kind) -> Vec<Heading> {
         Kind::Strata => strata::FIELDS,
         Kind::Past => past::FIELDS,
         Kind::Samples => samples::FIELDS,
+        Kind::Bands => field_log::BANDS,
+        Kind::Scraping => field_log::SCRAPING,
         Kind::Resources => &[],
     };
     fields.iter().map(Heading::from).collect()
@@ -168,6 +171,8 @@ fn take(job: &mut job::Job<'_>, table: &table::Table) {
         Kind::Strata => strata::take(job, table),
         Kind::Past => past::take(job, table),
         Kind::Samples => samples::take(job, table),
+        Kind::Bands => field_log::bands::take(job, table),
+        Kind::Scraping => field_log::scraping::take(job, table),
         Kind::Resources => {}
     }
 }

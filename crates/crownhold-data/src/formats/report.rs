@@ -31,6 +31,10 @@ pub enum Kind {
     Past,
     /// Hatch, instars and leaves seen in spring.
     Samples,
+    /// What bands caught, visit by visit.
+    Bands,
+    /// Egg masses scraped off.
+    Scraping,
 }
 
 impl Kind {
@@ -48,6 +52,8 @@ impl Kind {
         Self::Strata,
         Self::Past,
         Self::Samples,
+        Self::Bands,
+        Self::Scraping,
     ];
 
     /// The word on the command line.
@@ -65,6 +71,8 @@ impl Kind {
             Self::Strata => "strata",
             Self::Past => "past-seasons",
             Self::Samples => "samples",
+            Self::Bands => "band-visits",
+            Self::Scraping => "scraping",
         }
     }
 

@@ -147,6 +147,7 @@ impl ProgrammeFile {
         let stamp = Stamp::new(author, when, &format!("undone: {}", last.what))?;
         let current = sql::load(&transaction, TABLES)?;
         let changes = journal::inverse(&transaction, last.id, &current)?;
+        keep_closed(&changes)?;
         changes.iter().try_for_each(|change| sql::apply(&transaction, change, &current))?;
         let (restored, _) = load(&transaction)?;
         note_changed(&transaction, &changes, &restored, &stamp)?;
@@ -345,6 +346,12 @@ fn sound(rows: &Snapshot) -> Result<(), StoreError> {
     records::decode(rows).map(|_| ()).map_err(StoreError::Unsound)
 }
 
+/// Refuses to touch a closed application record, by whatever way.
+fn keep_closed(changes: &[RowChange]) -> Result<(), StoreError> {
+    let touched = records::closed_touched(changes);
+    if touched.is_empty() { Ok(()) } else { Err(StoreError::Unsound(touched)) }
+}
+
 fn write_difference(
     transaction: &Transaction,
     current: &Snapshot,
@@ -368,6 +375,7 @@ fn write_difference(
     if changes.is_empty() {
         return Ok(());
     }
+    keep_closed(&changes)?;
     changes.iter().try_for_each(|change| sql::apply(transaction, change, current))?;
     refresh_defaults(transaction)?;
     note_changed(transaction, &changes, &new, stamp)?;

@@ -2,7 +2,7 @@
 
 use crownhold::types::*;
 use geo::{Coord, LineString, MultiPolygon, Point, Polygon};
-use jiff::civil::{Date, date};
+use jiff::civil::{Date, Time, date};
 
 /// When and by whom the samples are made.
 pub const WHEN: &str = "2026-11-02T14:30:00Z";
@@ -108,6 +108,7 @@ pub fn records() -> Records {
     records.past = past();
     records.people = people();
     records.samples = samples();
+    records.log = log();
     records
 }
 
@@ -226,4 +227,89 @@ fn samples() -> Vec<FieldSample> {
         sample("3", Seen::Instars(InstarCounts([18, 31, 1, 0, 0, 0, 2]))),
         sample("4", Seen::Leaf { host: LeafHost::WhiteOak, size: Share::clamped(0.41) }),
     ]
+}
+
+fn log() -> Log {
+    let day = Date::constant(2027, 6, 20);
+    let bands = BandVisit {
+        id: "1".into(),
+        date: day,
+        block: "B-001".into(),
+        tree: Some("T-1".into()),
+        bands: 1,
+        found: Catch { small: 2, large: 31, pupae: 4, masses: 0, fungus: 3, virus: 1 },
+        hours: Some(Hours::minutes(4.0)),
+        who: "volunteers, \"north\"".into(),
+        note: String::new(),
+    };
+    let scraping = ScrapingVisit {
+        id: "1".into(),
+        date: Date::constant(2027, 1, 16),
+        block: "B-002".into(),
+        low: 212,
+        high: 30,
+        left: 5,
+        trees: 17,
+        hours: None,
+        who: "crew".into(),
+        note: "after rain".into(),
+    };
+    let first = Application {
+        id: "2027-01".into(),
+        version: 1,
+        reason: String::new(),
+        closed: Some((day, "RK".into())),
+        method: SprayMethod::Air,
+        blocks: vec!["B-001".into(), "B, \"2\"".into()],
+        place: "Mill Woods".into(),
+        date: day,
+        from: Some(Time::constant(5, 45, 0, 0)),
+        to: Some(Time::constant(9, 5, 0, 0)),
+        product: "Btk".into(),
+        registration: "00000-00".into(),
+        formulation: "aqueous".into(),
+        rate: "36 BIU an acre".into(),
+        total: "120 gallons".into(),
+        area: Some(Area::acres(160.0)),
+        wind: Some(Speed::miles_per_hour(4.0)),
+        wind_from: Some(270.0),
+        temperature: Some(11.5),
+        humidity: Share::new(0.72),
+        applicator: "A. Pilot".into(),
+        licence: "L-1".into(),
+        craft: "helicopter".into(),
+        note: String::new(),
+    };
+    let second = Application {
+        version: 2,
+        reason: "wind misread".into(),
+        closed: None,
+        to: None,
+        area: None,
+        wind: None,
+        wind_from: None,
+        temperature: None,
+        humidity: None,
+        blocks: Vec::new(),
+        ..first.clone()
+    };
+    let notice = NoticeSent {
+        id: "1".into(),
+        date: Date::constant(2027, 4, 20),
+        audience: Audience::Beekeeper,
+        means: Means::Letter,
+        blocks: vec!["B-001".into()],
+        number: 3,
+        who: "office".into(),
+        note: "receipt 17".into(),
+    };
+    Log {
+        bands: vec![BandVisit { id: "2".into(), tree: None, hours: None, bands: 40, ..bands.clone() }, bands]
+            .into_iter()
+            .rev()
+            .collect(),
+        scraping: vec![scraping],
+        applications: vec![first, second],
+        notices: vec![notice],
+    }
 }

@@ -3,6 +3,7 @@
 
 mod areas;
 mod calendar;
+mod catch;
 mod compare;
 mod dots;
 mod fan;
@@ -20,6 +21,7 @@ mod trade_off;
 mod windows;
 
 pub use areas::stage_areas;
+pub use catch::catch_curve;
 pub use compare::{CompareBar, bars_compare};
 pub use dots::{DensityRow, density_dots};
 pub use fan::heat_fan;

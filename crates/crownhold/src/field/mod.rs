@@ -1,11 +1,13 @@
 //! Who does what, where, in which week; and what was done.
 //!
 //! Work orders are the plan seen by the people who carry it out; the caution that belongs to an act stands
-//! on its order. What is absent: routes and materials, which come with the field work itself.
+//! on its order. What is absent: routes.
 
 pub mod aerial;
 pub(crate) use aerial::defaults::DEFAULTS;
+pub(crate) use crews::defaults::DEFAULTS as CREW_DEFAULTS;
 mod agenda;
+pub mod crews;
 mod orders;
 mod residents;
 
@@ -13,9 +15,10 @@ pub use agenda::{Task, TaskKind, agenda};
 pub use orders::{caution, notices_by, window_of, work_orders};
 pub use residents::{Advice, advice};
 
+pub use crate::types::Log;
+
 use jiff::civil::Date;
 
-use crate::tactics::Bundle;
 use crate::types::{BlockId, Hours, Tactic};
 
 /// One piece of work in one block.
@@ -44,30 +47,4 @@ pub struct WorkOrder {
 pub struct WorkOrders {
     /// Orders.
     pub orders: Vec<WorkOrder>,
-}
-
-/// One thing that was done.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LogEntry {
-    /// Day.
-    pub date: Date,
-    /// Block.
-    pub block: BlockId,
-    /// What.
-    pub bundle: Bundle,
-    /// Hours.
-    pub hours: Hours,
-    /// Larvae, pupae and masses removed.
-    pub removed: u32,
-    /// Who.
-    pub who: String,
-    /// Free text.
-    pub note: String,
-}
-
-/// Everything that was done.
-#[derive(Clone, Debug, PartialEq, Default)]
-pub struct Log {
-    /// Entries by date.
-    pub entries: Vec<LogEntry>,
 }

@@ -45,4 +45,6 @@ id! {
     StationId,
     /// A look at hatch, larvae or leaves in the field.
     SampleId,
+    /// An entry of the field log.
+    LogId,
 }

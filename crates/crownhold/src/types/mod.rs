@@ -6,6 +6,7 @@ pub mod chance;
 pub mod draws;
 pub mod hourly;
 pub mod id;
+pub mod log;
 pub mod parameters;
 pub mod problem;
 pub mod quantity;
@@ -15,7 +16,8 @@ pub mod species;
 
 pub use draws::Draws;
 pub use hourly::{HourWeather, HourlySeries};
-pub use id::{BlockId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
+pub use id::{BlockId, LogId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
+pub use log::{Application, Audience, BandVisit, Catch, Log, Means, NoticeSent, ScrapingVisit, SprayMethod};
 pub use parameters::{Known, Parameter, Parameters, Value};
 pub use problem::{Place, Problem, Severity};
 pub use quantity::{

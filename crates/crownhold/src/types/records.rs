@@ -547,6 +547,8 @@ pub struct Records {
     pub people: Vec<Person>,
     /// Field samples of all years in id order.
     pub samples: Vec<FieldSample>,
+    /// What was done, of all years.
+    pub log: super::Log,
 }
 
 impl Records {
@@ -569,6 +571,7 @@ impl Records {
             species: super::species::default_table(),
             people: Vec::new(),
             samples: Vec::new(),
+            log: super::Log::default(),
         }
     }
 

@@ -6,6 +6,7 @@
 
 mod hourly;
 mod land;
+mod log;
 mod means;
 mod people;
 mod reader;
@@ -23,6 +24,7 @@ use crownhold::types::{Problem, Records};
 use super::row::{Snapshot, Table};
 use reader::Reader;
 
+pub(super) use log::closed_touched;
 pub(super) use rules::{DEFAULTS, defaults};
 
 /// Every table that holds records, in the order in which rows are written.
@@ -46,6 +48,10 @@ pub(super) const TABLES: &[&Table] = &[
     &rules::SPECIES,
     &people::PEOPLE,
     &samples::SAMPLES,
+    &log::BANDS,
+    &log::SCRAPING,
+    &log::APPLICATIONS,
+    &log::NOTICES,
 ];
 
 /// The rows of all records.
@@ -68,6 +74,7 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     rules::write_species(&records.species, &mut rows);
     records.people.iter().for_each(|p| people::write_person(p, &mut rows));
     records.samples.iter().for_each(|s| samples::write_sample(s, &mut rows));
+    log::write(&records.log, &mut rows);
     rows
 }
 
@@ -94,6 +101,7 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.species = rules::read_species(rows, note);
     records.people = all(rows, &people::PEOPLE, note, people::read_person);
     records.samples = all(rows, &samples::SAMPLES, note, samples::read_sample);
+    records.log = log::read(rows, note);
     sort(&mut records);
     references(&records, note);
     if problems.is_empty() { Ok(records) } else { Err(problems) }

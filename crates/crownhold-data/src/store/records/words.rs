@@ -1,8 +1,8 @@
 //! The fixed lists of choices, seen through one trait, so that reading a word is written once.
 
 use crownhold::types::{
-    Consent, HostClass, Known, LandUse, LeafHost, NoSprayKind, Ownership, Period, Role, SampleKind, Substrate, Tactic,
-    UnitSystem, Workforce,
+    Audience, Consent, HostClass, Known, LandUse, LeafHost, Means, NoSprayKind, Ownership, Period, Role, SampleKind,
+    SprayMethod, Substrate, Tactic, UnitSystem, Workforce,
 };
 
 /// A fixed list of choices, each with its word in the file.
@@ -42,7 +42,10 @@ choices!(
     Known,
     Role,
     LeafHost,
-    SampleKind
+    SampleKind,
+    SprayMethod,
+    Audience,
+    Means
 );
 
 impl Choice for UnitSystem {

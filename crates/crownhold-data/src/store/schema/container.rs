@@ -49,6 +49,10 @@ const LISTED: &[Listed] = &[
     list("species", "Species", "Host class of tree species"),
     list("people", "People", "Who does what in the programme, and how to reach them"),
     list("field_samples", "Field samples", "Hatch, instars and leaves seen in spring"),
+    list("band_visits", "Band visits", "What was found under bands, visit by visit"),
+    list("scraping", "Scraping", "Egg masses scraped off, block and day"),
+    list("applications", "Applications", "Application records; a closed version is never changed, only amended"),
+    list("notices", "Notices", "Notices that went out"),
     list("plans", "Plans", "Stored plans; never changed"),
     list("journal", "Journal", "Every change: when, who, what"),
 ];

@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 4;
+pub(super) const CURRENT: i64 = 5;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -21,7 +21,8 @@ const STEPS: &[Step] = &[
     Step { version: 1, what: "the tables of a programme", run: to_1 },
     Step { version: 2, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
     Step { version: 3, what: "people", run: to_3 },
-    Step { version: CURRENT, what: "hours of weather; field samples", run: to_4 },
+    Step { version: 4, what: "hours of weather; field samples", run: to_4 },
+    Step { version: CURRENT, what: "field log: bands, scraping, applications, notices", run: to_5 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -74,6 +75,41 @@ fn field_samples(connection: &Connection) -> rusqlite::Result<()> {
          );",
     )?;
     container::list_later(connection, "field_samples")
+}
+
+fn to_5(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE band_visits (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT UNIQUE, day DATE, block TEXT, tree TEXT, bands INTEGER,
+           small INTEGER, large INTEGER, pupae INTEGER, masses INTEGER, fungus INTEGER, virus INTEGER,
+           hours DOUBLE, who TEXT, note TEXT
+         );
+         CREATE TABLE scraping (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT UNIQUE, day DATE, block TEXT, low INTEGER, high INTEGER, left_up INTEGER, trees INTEGER,
+           hours DOUBLE, who TEXT, note TEXT
+         );
+         CREATE TABLE applications (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT, version INTEGER, reason TEXT, closed_on DATE, closed_by TEXT, method TEXT, blocks TEXT, place TEXT,
+           day DATE, starts TEXT, ends TEXT, product TEXT, registration TEXT, formulation TEXT, rate TEXT, total TEXT,
+           area_m2 DOUBLE, wind_m_s DOUBLE, wind_from_deg DOUBLE, temperature_c DOUBLE, humidity DOUBLE,
+           applicator TEXT, licence TEXT, craft TEXT, note TEXT,
+           UNIQUE (id, version)
+         );
+         CREATE TRIGGER closed_applications_stay BEFORE UPDATE ON applications WHEN OLD.closed_on IS NOT NULL
+         BEGIN SELECT RAISE(ABORT, 'a closed application record is never changed; amend it'); END;
+         CREATE TRIGGER closed_applications_are_kept BEFORE DELETE ON applications WHEN OLD.closed_on IS NOT NULL
+         BEGIN SELECT RAISE(ABORT, 'a closed application record is never deleted; amend it'); END;
+         CREATE TABLE notices (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           id TEXT UNIQUE, day DATE, audience TEXT, means TEXT, blocks TEXT, number INTEGER, who TEXT, note TEXT
+         );",
+    )?;
+    ["band_visits", "scraping", "applications", "notices"]
+        .iter()
+        .try_for_each(|table| container::list_later(connection, table))
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

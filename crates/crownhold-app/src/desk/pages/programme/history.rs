@@ -88,6 +88,10 @@ fn rows(table: &str, n: usize) -> String {
         "parameters" => ("constant", "constants"),
         "people" => ("person", "people"),
         "field_samples" => ("field sample", "field samples"),
+        "band_visits" => ("band visit", "band visits"),
+        "scraping" => ("entry of scraping", "entries of scraping"),
+        "applications" => ("application record", "application records"),
+        "notices" => ("entry of notices", "entries of notices"),
         "species" => ("species", "species"),
         other => return format!("{n} of {}", other.replace('_', " ")),
     };

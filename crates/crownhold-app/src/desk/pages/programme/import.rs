@@ -54,6 +54,8 @@ fn there(kind: Kind, h: &Holdings, visit: &Visit) -> String {
         Kind::Strata => (records.strata.len(), "stratum", "strata"),
         Kind::Past => (h.past_seasons, "season", "seasons"),
         Kind::Samples => (records.samples.len(), "sample", "samples"),
+        Kind::Bands => (records.log.bands.len(), "visit", "visits"),
+        Kind::Scraping => (records.log.scraping.len(), "visit", "visits"),
     };
     if n == 0 { "none yet".to_owned() } else { count(n, one, many) }
 }

@@ -37,11 +37,13 @@ pub fn words(kind: Kind) -> &'static KindWords {
         Kind::Strata => &STRATA,
         Kind::Past => &PAST,
         Kind::Samples => &SAMPLES,
+        Kind::Bands => &BANDS,
+        Kind::Scraping => &SCRAPING,
     }
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 12] = [
+pub const ORDER: [Kind; 14] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
@@ -52,6 +54,8 @@ pub const ORDER: [Kind; 12] = [
     Kind::Resources,
     Kind::Past,
     Kind::Samples,
+    Kind::Bands,
+    Kind::Scraping,
     Kind::Areas,
     Kind::Strata,
 ];
@@ -350,6 +354,57 @@ const SAMPLES: KindWords = KindWords {
               2027-05-03,first hatch,A01,RK,,,,,,,,,\n\
               2027-05-21,instars,A01,RK,18,31,1,0,0,0,0,,\n\
               2027-05-22,leaf,A01,RK,,,,,,,,red oak,40\n",
+};
+
+const BANDS: KindWords = KindWords {
+    kind: Kind::Bands,
+    title: "Band visits",
+    about: "What was found and taken off under burlap bands, one row a visit. It gives the season's catch, and tells when service stops paying.",
+    file: TABLE,
+    on_map: false,
+    fields: &[
+        ("id", false, "its own number; without one it is made from day, block and tree"),
+        ("date", true, "day"),
+        ("block", true, "block"),
+        ("tree", false, "tree, where the row is of one band"),
+        ("bands", false, "bands looked under; a blank is one"),
+        ("small", false, "larvae with black heads (first to third instar)"),
+        ("large", false, "larvae with mottled yellow heads (fourth instar on)"),
+        ("pupae", false, "pupae"),
+        ("masses", false, "new egg masses"),
+        ("fungus", false, "dead by the fungus"),
+        ("virus", false, "dead by the virus"),
+        ("minutes", false, "minutes of all together"),
+        ("who", false, "who"),
+        ("note", false, "free text"),
+    ],
+    example_name: "bands.csv",
+    example: "date,block,tree,bands,small,large,pupae,masses,fungus,virus,minutes,who\n\
+              2027-06-14,A01,T2,1,3,41,0,0,2,0,4,RK\n\
+              2027-06-15,A01,,38,10,212,1,0,5,1,95,street group\n",
+};
+
+const SCRAPING: KindWords = KindWords {
+    kind: Kind::Scraping,
+    title: "Scraping",
+    about: "Egg masses scraped off in winter, one row a block and day, after the count was closed.",
+    file: TABLE,
+    on_map: false,
+    fields: &[
+        ("id", false, "its own number; without one it is made from day and block"),
+        ("date", true, "day"),
+        ("block", true, "block"),
+        ("low", false, "masses taken off from the ground"),
+        ("high", false, "masses taken off with pole or ladder"),
+        ("left", false, "masses seen and left, out of reach"),
+        ("trees", false, "trees and objects gone over"),
+        ("hours", false, "hours of all together"),
+        ("who", false, "who"),
+        ("note", false, "free text"),
+    ],
+    example_name: "scraping.csv",
+    example: "date,block,low,high,left,trees,hours,who\n\
+              2027-01-16,A01,212,30,64,17,6.5,street group\n",
 };
 
 #[cfg(test)]

@@ -1,0 +1,79 @@
+//! The field log from sheets: visits to bands and scraping, one row a visit.
+
+pub(super) mod bands;
+pub(super) mod scraping;
+
+use std::collections::BTreeSet;
+
+use crownhold::types::{BlockId, Hours, LogId, Problem};
+use jiff::civil::Date;
+
+use super::areas;
+use super::cells;
+use super::columns::{Columns, Field};
+use super::job::Job;
+use super::table::Table;
+
+/// Columns of band visits.
+pub(super) const BANDS: &[Field] = bands::FIELDS;
+/// Columns of scraping.
+pub(super) const SCRAPING: &[Field] = scraping::FIELDS;
+
+/// What is the same for both: a day, a block of the programme, an id.
+struct Rows<'t> {
+    table: &'t Table,
+    known: BTreeSet<BlockId>,
+    blocks: Vec<Option<BlockId>>,
+    given: Vec<String>,
+    date_at: usize,
+    /// Ids with the rows they stand in.
+    ids: Vec<(String, u64)>,
+}
+
+impl<'t> Rows<'t> {
+    fn new(job: &Job<'_>, table: &'t Table, columns: &Columns, date: &Field, block: &Field, id: &Field) -> Self {
+        let text = |field: &Field, row| cells::text(table, columns, field, row).map(str::to_owned);
+        Self {
+            table,
+            known: job.draft.blocks.iter().map(|b| b.id.clone()).collect(),
+            blocks: (0..table.len()).map(|row| text(block, row).map(BlockId::new)).collect(),
+            given: (0..table.len()).map(|row| text(id, row).unwrap_or_default()).collect(),
+            date_at: columns.get(date.name).map_or(0, |column| column.at),
+            ids: Vec::new(),
+        }
+    }
+
+    /// Day and block of a row; what is missing is told.
+    fn placed(&self, job: &mut Job<'_>, row: usize, day: Option<Date>) -> Option<(Date, BlockId)> {
+        let number = self.table.number(row);
+        let lacks = |what: &str, column: &str| {
+            Problem::error("I-280", what, "Fill the cell in, or take the row out.").row(number).column(column)
+        };
+        // A date that cannot be read was told already.
+        if day.is_none() && cells::is_blank(self.table.cell(row, self.date_at)) {
+            job.note(lacks("The row has no date.", "date"));
+        }
+        match &self.blocks[row] {
+            None => {
+                job.note(lacks("The row has no block.", "block"));
+                None
+            }
+            Some(block) if !self.known.contains(block) => {
+                areas::unknown_block(job, block, number);
+                None
+            }
+            Some(block) => day.map(|day| (day, block.clone())),
+        }
+    }
+
+    /// The row's own id, or the one made from day and place.
+    fn id(&mut self, row: usize, made: &str) -> LogId {
+        let id = LogId::new(if self.given[row].is_empty() { made } else { &self.given[row] });
+        self.ids.push((id.to_string(), self.table.number(row)));
+        id
+    }
+}
+
+fn spent(value: Option<f64>, per_hour: f64) -> Option<Hours> {
+    value.filter(|v| *v >= 0.0).map(|v| Hours::hours(v / per_hour))
+}

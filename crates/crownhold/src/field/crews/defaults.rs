@@ -1,0 +1,156 @@
+//! Constants of crews' work, with unit, source and how each is known.
+
+use crate::types::parameters::{Default, Known, Value};
+
+macro_rules! n {
+    ($name:literal, $value:literal, $unit:literal, $meaning:literal, $known:ident, $source:expr) => {
+        Default($name, Value::Number($value), $unit, $meaning, Known::$known, $source)
+    };
+}
+macro_rules! t {
+    ($name:literal, $low:literal, $mode:literal, $high:literal, $unit:literal, $meaning:literal, $known:ident, $source:expr) => {
+        Default($name, Value::Triangular($low, $mode, $high), $unit, $meaning, Known::$known, $source)
+    };
+}
+
+pub(crate) const DEFAULTS: &[Default] = &[
+    n!(
+        "bands.overlap",
+        4.0,
+        "in",
+        "length of a band beyond the trunk's circumference",
+        Published,
+        "\"a few inches\" (University of Wisconsin extension); 4 is our reading"
+    ),
+    n!(
+        "bands.strip",
+        15.0,
+        "in",
+        "height of a full strip, tied at its middle, the top half folded down over the lower and slit into flaps",
+        CommonPractice,
+        "12 to 18; no source"
+    ),
+    n!(
+        "bands.square",
+        15.0,
+        "in",
+        "side of a single square flap",
+        CommonPractice,
+        "used on small trees or where there are many; no source for the size"
+    ),
+    n!(
+        "bands.square_below",
+        6.0,
+        "in",
+        "trees thinner than this get a square flap instead of a full strip",
+        Assumption,
+        "no source"
+    ),
+    n!(
+        "bands.least_trunk",
+        3.0,
+        "in",
+        "trees thinner than this are neither banded nor listed for scraping",
+        Assumption,
+        "no source"
+    ),
+    n!("bands.cloth_width", 40.0, "in", "width of the cloth as it is bought", Assumption, "usual widths 36 to 60"),
+    n!(
+        "bands.cloth_price",
+        3.0,
+        "$ per yard of cloth",
+        "price of the cloth at that width",
+        CommonPractice,
+        "$1 to $2 a yard of 18-inch strip; no source"
+    ),
+    n!("bands.twine_price", 0.1, "$ per band", "twine", CommonPractice, "no source"),
+    n!("bands.pins", 2.0, "pins per square flap", "pins or tacks that hold a square flap", CommonPractice, "no source"),
+    n!("bands.pin_price", 0.05, "$ per pin", "pins or tacks", Assumption, "no source"),
+    n!(
+        "bands.bath",
+        1.0,
+        "pints per person and round",
+        "soap bath that larvae are brushed into",
+        CommonPractice,
+        "brushing into soap beats squashing for speed and disposal; no source"
+    ),
+    n!(
+        "bands.soap",
+        3.0,
+        "tablespoons per pint",
+        "dish soap in the bath; insecticidal soap works faster at 1 tablespoon, and costs far more",
+        CommonPractice,
+        "no source"
+    ),
+    n!("bands.soap_price", 0.12, "$ per tablespoon", "soap of that kind", Assumption, "no source"),
+    n!("bands.glove_price", 4.0, "$ per pair", "gloves, one pair a person", Assumption, "no source"),
+    n!(
+        "scraping.kit_price",
+        12.0,
+        "$ per person",
+        "scraper, jar, gloves, eye protection",
+        Assumption,
+        "one volunteer kit held gloves, glasses, scraper and jar; price no source"
+    ),
+    n!(
+        "scraping.shift",
+        2.0,
+        "hours",
+        "what one person works on one day",
+        Published,
+        "workshops of two hours, Canandaigua, New York, 2021"
+    ),
+    Default(
+        "bands.eggs",
+        Value::Lognormal(250.0, 500.0, 900.0),
+        "eggs per mass",
+        "eggs that one female lays, for what a catch stands for",
+        Known::Published,
+        "500 to 1,000 in extension pages, mean 400 to 500 (National Park Service)",
+    ),
+    t!(
+        "bands.hatch",
+        0.7,
+        0.85,
+        0.95,
+        "share of eggs",
+        "eggs that hatch",
+        FromMemory,
+        "Campbell & Sloan 1977; Doane & McManus 1981, not read"
+    ),
+    t!(
+        "bands.late_survival",
+        0.05,
+        0.2,
+        0.5,
+        "share of hatched larvae",
+        "larvae that live to the fourth instar, when they begin to hide under bands",
+        Assumption,
+        "no source; the share taken is as uncertain as this"
+    ),
+    n!("bands.female", 0.5, "share", "caught insects that are female", CommonPractice, "half; no source"),
+    n!(
+        "bands.raise",
+        20.0,
+        "insects per band and visit",
+        "catch of a week's visits from which service should be daily",
+        Assumption,
+        "no source; a flap in an infestation can hide about 100"
+    ),
+    n!(
+        "bands.thin",
+        1.0,
+        "insects per band and visit",
+        "falling catch of a week below which every third day is enough",
+        Assumption,
+        "no source"
+    ),
+    n!(
+        "bands.stop",
+        0.1,
+        "insects per band and visit",
+        "falling catch of a week below which service no longer pays",
+        Assumption,
+        "no source"
+    ),
+];

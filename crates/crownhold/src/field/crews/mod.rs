@@ -1,0 +1,21 @@
+//! Work of crews and volunteers: which trees, with what, and what the log says of it.
+//!
+//! | module | answers |
+//! |---|---|
+//! | `trees` | which trees of a block to band or scrape |
+//! | `materials` | cloth, twine, soap and tools for them, and what they cost |
+//! | `caught` | what bands caught, day by day, beside what the season would give; go on or stop |
+//! | `scraped` | what scraping took off, and how much of the block that was |
+//!
+//! Invariant: a figure of eggs never leaves this room without the share of the block's insects that it was.
+
+mod caught;
+pub(crate) mod defaults;
+mod materials;
+mod scraped;
+mod trees;
+
+pub use caught::{BandAdvice, BandSeason, CatchDay, Service, TakenShare, band_season};
+pub use materials::{Material, band_materials, scraping_materials};
+pub use scraped::{ScrapingSeason, scraping_season};
+pub use trees::{BandKind, ListedTree, TreeList, tree_list};
