@@ -1,11 +1,14 @@
 //! What papers are printed from.
 
+use crownhold::field::crews::{TreeList, band_materials, scraping_materials, tree_list};
 use crownhold::field::{WorkOrders, work_orders};
 use crownhold::tactics::{RuleOfThumb, threshold_rule};
 use crownhold::timing::Timing;
-use crownhold::types::Records;
-use crownhold_print::papers::season_dates_sheet;
+use crownhold::types::{Application, BlockId, Hours, Records, Tactic};
+use crownhold_print::papers::{CrewBlock, application_record, crew_sheets, notice_letter, season_dates_sheet};
 use crownhold_print::{SeasonPlanInputs, season_plan};
+
+use jiff::civil::Date;
 
 use super::plan::Made;
 use crate::trouble::Trouble;
@@ -58,4 +61,73 @@ pub fn inputs<'a>(
         orders,
         over_threshold: Some(over_threshold),
     })
+}
+
+/// Crew sheets of a tactic for some blocks.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn crew_sheets_pdf(
+    tactic: Tactic,
+    work: &[(BlockId, Hours)],
+    records: &Records,
+    timing: Option<&Timing>,
+    today: Date,
+) -> Result<Vec<u8>, Trouble> {
+    let p = &records.parameters;
+    let block = |(id, hours): &(BlockId, Hours)| {
+        let block = &records.blocks[records.block_index(id)?];
+        let name = if block.name.is_empty() || block.name == id.as_str() {
+            id.to_string()
+        } else {
+            format!("{id}, {}", block.name)
+        };
+        Some(CrewBlock {
+            name,
+            place: block.neighbourhood.clone().unwrap_or_default(),
+            trees: tree_list(records, block),
+            hours: *hours,
+            counted: block.survey_closed.is_some(),
+        })
+    };
+    let blocks: Vec<CrewBlock> = work.iter().filter_map(block).collect();
+    let lists: Vec<TreeList> = blocks.iter().map(|b| b.trees.clone()).collect();
+    let hours: Hours = work.iter().map(|(_, hours)| *hours).sum();
+    let materials = if tactic == Tactic::Bands {
+        band_materials(&lists, CREW, p.number("bands.visits"), p)
+    } else {
+        scraping_materials(hours, p)
+    };
+    Ok(crew_sheets(tactic, &blocks, &materials, timing, &records.programme).pdf(&records.programme, today)?)
+}
+
+/// People at work at once that soap and gloves are reckoned for.
+pub const CREW: usize = 4;
+
+/// One version of an application record.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn application_pdf(record: &Application, records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
+    Ok(application_record(record, &records.programme).pdf(&records.programme, today)?)
+}
+
+/// The letter that tells of flights, in a language.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn letter_pdf(
+    lang: &str,
+    flown: &[BlockId],
+    records: &Records,
+    timing: Option<&Timing>,
+    today: Date,
+) -> Result<Vec<u8>, Trouble> {
+    let named = |id: &BlockId| {
+        let block = &records.blocks[records.block_index(id)?];
+        let plain = block.name.is_empty() || block.name == id.as_str();
+        Some(if plain { id.to_string() } else { format!("{id} ({})", block.name) })
+    };
+    let names: Vec<String> = flown.iter().filter_map(named).collect();
+    Ok(notice_letter(lang, &names, timing, &records.programme).pdf(&records.programme, today)?)
 }

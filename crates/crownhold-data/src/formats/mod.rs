@@ -53,6 +53,7 @@ mod past;
 mod places;
 mod plots;
 mod reading;
+mod records_csv;
 mod resources;
 mod samples;
 mod shapefile;
@@ -76,6 +77,7 @@ pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon
 pub use methods::plot_in_words;
 pub use observed::observed_dates;
 pub use plots::AREAS as PLOT_AREAS;
+pub use records_csv::applications_to_csv;
 pub use report::{Kind, Report, Taken, UsedColumn};
 pub use shapes::overlaps;
 pub use to_fly::{AreaToFly, LineToFly, NamedFile, files_to_fly};

@@ -258,7 +258,7 @@ fn log() -> Log {
         id: "2027-01".into(),
         version: 1,
         reason: String::new(),
-        closed: Some((day, "RK".into())),
+        closed: None,
         method: SprayMethod::Air,
         blocks: vec!["B-001".into(), "B, \"2\"".into()],
         place: "Mill Woods".into(),

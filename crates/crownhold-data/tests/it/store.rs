@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crownhold::types::*;
 use crownhold_data::store::{ProgrammeFile, StoreError};
+use jiff::civil::date;
 use proptest::prelude::*;
 use tempfile::TempDir;
 
@@ -310,5 +311,40 @@ proptest! {
             file.undo(WHO, WHEN).unwrap();
             prop_assert_eq!(&file.read().unwrap(), &states[states.len() - 1]);
         }
+    }
+}
+
+/// Whatever way is tried, a closed application record stays as it is; its amendment stands beside it.
+#[test]
+fn a_closed_application_record_stays() {
+    let (_folder, path) = place();
+    let mut file = made(&path);
+    let close = |r: &mut Records| r.log.applications[0].closed = Some((date(2027, 6, 21), "RK".into()));
+    change(&mut file, "closed", close);
+    let closed = file.read().unwrap().log.applications[0].clone();
+    assert_eq!(closed.closed, Some((date(2027, 6, 21), "RK".into())));
+    let refused = |result: Result<(), StoreError>| {
+        let problems = result.unwrap_err().problems();
+        assert_eq!(problems.iter().map(|p| p.code).collect::<Vec<_>>(), ["S-205"], "{problems:?}");
+    };
+    let touched = |r: &mut Records| -> Result<(), StoreError> {
+        r.log.applications[0].note = "later".into();
+        Ok(())
+    };
+    refused(file.change(WHO, WHEN, "note", touched));
+    refused(file.change(WHO, WHEN, "gone", |r| -> Result<(), StoreError> {
+        r.log.applications.remove(0);
+        Ok(())
+    }));
+    refused(file.undo(WHO, WHEN).map(|_| ()));
+    change(&mut file, "amended", |r| r.log.applications[1].note = "second thoughts".into());
+    assert_eq!(file.undo(WHO, WHEN).unwrap().what, "amended");
+    assert_eq!(file.read().unwrap().log.applications[0], closed);
+    file.close().unwrap();
+    // Nor by another program.
+    let outside = rusqlite::Connection::open(&path).unwrap();
+    for sql in ["UPDATE applications SET note = 'x' WHERE version = 1", "DELETE FROM applications WHERE version = 1"] {
+        let error = outside.execute(sql, []).unwrap_err().to_string();
+        assert!(error.contains("a closed application record is never"), "{error}");
     }
 }

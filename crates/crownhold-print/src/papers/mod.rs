@@ -1,9 +1,15 @@
 //! Papers, one module each: what stands on it and in which words.
 
+mod application;
+mod crews;
 pub mod document;
+mod letters;
 mod season_dates;
 pub mod season_plan;
 
+pub use application::application_record;
+pub use crews::{CrewBlock, crew_sheets};
 pub use document::{Column, Document, Part, Table};
+pub use letters::{LANGUAGES, notice_letter};
 pub use season_dates::season_dates_sheet;
 pub use season_plan::{SeasonPlanInputs, season_plan};

@@ -5,13 +5,14 @@
 
 pub mod aerial;
 pub(crate) use aerial::defaults::DEFAULTS;
-pub(crate) use crews::defaults::DEFAULTS as CREW_DEFAULTS;
 mod agenda;
 pub mod crews;
+mod notices;
 mod orders;
 mod residents;
 
 pub use agenda::{Task, TaskKind, agenda};
+pub use notices::{NoticeDue, notices_due};
 pub use orders::{caution, notices_by, window_of, work_orders};
 pub use residents::{Advice, advice};
 

@@ -27,6 +27,8 @@ impl LeafMark {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Leaves(Vec<Vec<LeafMark>>);
 
+/// Where the parameters of all hosts and marks stand.
+const PARAMETERS: &str = "timing.leaf";
 /// Sizes with a heat of their own; half of the buds open comes before them, at a size that is a parameter.
 const RED_OAK: &[(f64, &str)] = &[(0.25, "25"), (0.4, "40"), (0.5, "50"), (0.75, "75")];
 const OTHERS: &[(f64, &str)] = &[(0.4, "40"), (0.5, "50"), (0.75, "75")];
@@ -65,7 +67,7 @@ impl Leaves {
 }
 
 fn line(host: LeafHost, budbreak: f64, parameters: &Parameters, wrong: &mut Vec<Problem>) -> Vec<LeafMark> {
-    let name = |mark: &str| format!("timing.leaf.{}-{mark}", host.word().replace(' ', "-"));
+    let name = |mark: &str| format!("{PARAMETERS}.{}-{mark}", host.word().replace(' ', "-"));
     // Sources count this heat in degrees F.
     let read = |size: f64, mark: &str| match parameters.value(&name(mark)) {
         Value::Normal(mean, spread) => LeafMark { size, mean: mean / 1.8, spread: spread / 1.8 },

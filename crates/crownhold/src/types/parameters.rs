@@ -173,7 +173,7 @@ impl Parameters {
             super::super::tactics::DEFAULTS,
             super::super::plan::DEFAULTS,
             super::super::field::DEFAULTS,
-            super::super::field::CREW_DEFAULTS,
+            super::super::field::crews::DEFAULTS,
         ];
         let all = rooms
             .into_iter()

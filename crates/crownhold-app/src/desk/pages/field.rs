@@ -1,14 +1,65 @@
-//! Field: what to do, where, by when, from the plan.
+//! Field: what to do, where, by when, from the plan; and the log of what was done.
+
+pub mod applications;
+pub mod bands;
+mod form;
+pub mod notices;
+pub mod scraping;
 
 use askama::Template;
 use crownhold::field::WorkOrder;
 use crownhold::timing::Timing;
-use crownhold::types::Tactic;
+use crownhold::types::{BlockId, Tactic};
 use crownhold_print::cautions;
 use crownhold_print::wording::{Wording, count, hours_counted};
 
+use crate::actions::{By, Done};
+use crate::clock;
 use crate::desk::shell::{Answer, Place, Shell, Visit, page};
-use crate::desk::state::Season;
+use crate::desk::state::{Season, off};
+use crate::trouble::Trouble;
+
+/// One entry of the log as pages list it.
+struct Entry {
+    id: String,
+    day: String,
+    place: String,
+    number: String,
+    what: String,
+    who: String,
+}
+
+/// What stands over a list that may be cut.
+fn kept(all: usize, shown: usize) -> String {
+    let entries = count(all, "entry", "entries");
+    if all > shown { format!("{entries}; the newest {shown} are shown.") } else { format!("{entries}, newest first.") }
+}
+
+/// Blocks in which the current plan uses a tactic.
+fn planned(season: &Season, tactic: Tactic) -> Vec<BlockId> {
+    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let mut blocks: Vec<BlockId> = orders.iter().filter(|o| o.tactic == tactic).map(|o| o.block.clone()).collect();
+    blocks.sort();
+    blocks
+}
+
+/// Blocks that the current plan flies.
+pub(super) fn flown(season: &Season) -> Vec<BlockId> {
+    let mut blocks = planned(season, Tactic::AerialOnce);
+    blocks.extend(planned(season, Tactic::AerialTwice));
+    blocks.sort();
+    blocks.dedup();
+    blocks
+}
+
+/// Makes an entry, off the threads that answer.
+async fn run(
+    visit: &Visit,
+    f: impl FnOnce(&std::path::Path, By<'_>) -> Result<Done, Trouble> + Send + 'static,
+) -> Result<Done, Trouble> {
+    let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
+    off(move || f(&path, By { author: &author, when: &when })).await
+}
 
 #[derive(Template)]
 #[template(path = "field.html")]

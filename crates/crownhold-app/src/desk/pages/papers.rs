@@ -3,13 +3,14 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::IntoResponse;
-use crownhold::types::Problem;
+use crownhold::types::{Problem, Tactic};
 use crownhold_print::wording::count;
+use serde::Deserialize;
 
-use crate::actions::papers::{season_dates_pdf, season_plan_pdf};
+use crate::actions::papers::{application_pdf, crew_sheets_pdf, letter_pdf, season_dates_pdf, season_plan_pdf};
 use crate::actions::plans::stale;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
@@ -56,6 +57,55 @@ pub async fn season_dates(visit: Visit) -> Answer {
     })
     .await?;
     Ok(inline(pdf, "season-dates").into_response())
+}
+
+/// Crew sheets of the current plan.
+pub async fn bands(visit: Visit) -> Answer {
+    crews(visit, Tactic::Bands, "band-sheets").await
+}
+
+/// The same for scraping.
+pub async fn scraping(visit: Visit) -> Answer {
+    crews(visit, Tactic::Scraping, "scraping-sheets").await
+}
+
+async fn crews(visit: Visit, tactic: Tactic, name: &str) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let work: Vec<_> = orders.iter().filter(|o| o.tactic == tactic).map(|o| (o.block.clone(), o.hours)).collect();
+    if work.is_empty() {
+        return Err(Refused::missing(format!("The plan has no {tactic}, so there are no sheets to print.")));
+    }
+    let pdf = off(move || crew_sheets_pdf(tactic, &work, &season.records, season.timing(), season.today)).await?;
+    Ok(inline(pdf, name).into_response())
+}
+
+/// One version of an application record.
+pub async fn application(visit: Visit, Path((id, version)): Path<(String, u32)>) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let mut all = season.records.log.applications.iter();
+    let record = all.find(|a| a.id.as_str() == id && a.version == version).cloned();
+    let record = record.ok_or_else(|| Refused::missing("There is no such version of an application record."))?;
+    let pdf = off(move || application_pdf(&record, &season.records, season.today)).await?;
+    Ok(inline(pdf, &format!("application-record-{version}")).into_response())
+}
+
+/// A language to print in.
+#[derive(Deserialize)]
+pub struct Tongue {
+    #[serde(default)]
+    lang: String,
+}
+
+/// Letter and door card of the flights.
+pub async fn letters(visit: Visit, Query(tongue): Query<Tongue>) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let flown = super::field::flown(&season);
+    if flown.is_empty() {
+        return Err(Refused::missing("The plan flies no block, so there is nothing to tell."));
+    }
+    let pdf = off(move || letter_pdf(&tongue.lang, &flown, &season.records, season.timing(), season.today)).await?;
+    Ok(inline(pdf, "notice").into_response())
 }
 
 /// A PDF to be shown in the browser.

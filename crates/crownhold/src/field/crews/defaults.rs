@@ -153,4 +153,68 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Assumption,
         "no source"
     ),
+    n!(
+        "notices.residents_days",
+        10.0,
+        "days",
+        "how long before the early edge of the window residents are told",
+        Published,
+        "New Jersey code: by mail at least 10 days before"
+    ),
+    n!(
+        "notices.school_days",
+        21.0,
+        "days",
+        "how long before the early edge of the window schools and day care are told",
+        Published,
+        "New Jersey code: schools at least 21 days before"
+    ),
+    n!(
+        "notices.hospital_days",
+        21.0,
+        "days",
+        "how long before the early edge of the window hospitals and care homes are told",
+        Assumption,
+        "as for schools; no source"
+    ),
+    n!(
+        "notices.beekeeper_days",
+        21.0,
+        "days",
+        "how long before the early edge of the window beekeepers are told",
+        Assumption,
+        "as for schools; local rules differ"
+    ),
+    n!(
+        "notices.organic_days",
+        21.0,
+        "days",
+        "how long before the early edge of the window organic growers are told",
+        Assumption,
+        "as for schools; local rules differ"
+    ),
+    n!(
+        "notices.other_days",
+        21.0,
+        "days",
+        "how long before the early edge of the window neighbouring cities, police, fire, airfields are told",
+        Published,
+        "New Jersey code: bordering towns at least 21 days before"
+    ),
+    n!(
+        "notices.near",
+        1000.0,
+        "ft",
+        "distance from flown blocks within which schools, bees and organic ground are told",
+        Assumption,
+        "no source; local rules prevail"
+    ),
+    n!(
+        "notices.permit_area",
+        6400.0,
+        "acres",
+        "yearly area, repeats counted, from which a water permit asks for notice of intent",
+        Published,
+        "Clean Water Act general permit, forest canopy: notice of intent above 6,400 acres a year (Alabama); ask your state"
+    ),
 ];

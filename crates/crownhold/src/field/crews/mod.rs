@@ -10,12 +10,13 @@
 //! Invariant: a figure of eggs never leaves this room without the share of the block's insects that it was.
 
 mod caught;
-pub(crate) mod defaults;
+mod defaults;
 mod materials;
 mod scraped;
 mod trees;
 
 pub use caught::{BandAdvice, BandSeason, CatchDay, Service, TakenShare, band_season};
+pub(crate) use defaults::DEFAULTS;
 pub use materials::{Material, band_materials, scraping_materials};
 pub use scraped::{ScrapingSeason, scraping_season};
 pub use trees::{BandKind, ListedTree, TreeList, tree_list};
