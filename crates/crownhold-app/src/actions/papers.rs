@@ -92,11 +92,10 @@ pub fn crew_sheets_pdf(
     };
     let blocks: Vec<CrewBlock> = work.iter().filter_map(block).collect();
     let lists: Vec<TreeList> = blocks.iter().map(|b| b.trees.clone()).collect();
-    let hours: Hours = work.iter().map(|(_, hours)| *hours).sum();
     let materials = if tactic == Tactic::Bands {
         band_materials(&lists, CREW, p.number("bands.visits"), p)
     } else {
-        scraping_materials(hours, p)
+        scraping_materials(CREW, p)
     };
     Ok(crew_sheets(tactic, &blocks, &materials, timing, &records.programme).pdf(&records.programme, today)?)
 }

@@ -2,9 +2,13 @@
 
 use std::process::ExitCode;
 
+use crownhold::types::{BlockId, Records, Tactic};
+use crownhold_print::papers::LANGUAGES;
+
 use super::{args, say};
 use crate::actions;
-use crate::actions::papers::{season_dates_pdf, season_plan_pdf};
+use crate::actions::papers::{beside, crew_sheets_pdf, letter_pdf, season_dates_pdf, season_plan_pdf};
+use crate::actions::plan::Made;
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
@@ -13,11 +17,36 @@ pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
     let pdf = season_plan_pdf(&made, &records)?;
     std::fs::create_dir_all(&a.out).map_err(|e| Trouble::file(&a.out, &e))?;
     let timing = made.stages.timing.as_ref().map_err(|p| Trouble::from(p.clone()))?;
-    let papers = [("season-plan.pdf", pdf), ("season-dates.pdf", season_dates_pdf(timing, &records)?)];
+    let mut papers =
+        vec![("season-plan.pdf".to_owned(), pdf), ("season-dates.pdf".to_owned(), season_dates_pdf(timing, &records)?)];
+    papers.extend(crew_papers(&made, &records)?);
     for (name, pdf) in papers {
-        let path = a.out.join(name);
+        let path = a.out.join(&name);
         std::fs::write(&path, pdf).map_err(|e| Trouble::file(&path, &e))?;
         say(&path.display().to_string());
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Sheets for crews and letters, where the plan has work for them.
+fn crew_papers(made: &Made, records: &Records) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+    let (today, timing) = (made.setting.today, made.stages.timing.as_ref().ok());
+    let (orders, _) = beside(made, records)?;
+    let work = |tactic| {
+        let of_it = orders.orders.iter().filter(move |o| o.tactic == tactic);
+        of_it.map(|o| (o.block.clone(), o.hours)).collect::<Vec<_>>()
+    };
+    let mut papers = Vec::new();
+    for (tactic, name) in [(Tactic::Scraping, "scraping-sheets"), (Tactic::Bands, "band-sheets")] {
+        let work = work(tactic);
+        if !work.is_empty() {
+            papers.push((format!("{name}.pdf"), crew_sheets_pdf(tactic, &work, records, timing, today)?));
+        }
+    }
+    let flights = work(Tactic::AerialOnce).into_iter().chain(work(Tactic::AerialTwice));
+    let flown: Vec<BlockId> = flights.map(|(block, _)| block).collect();
+    for lang in LANGUAGES.iter().filter(|_| !flown.is_empty()) {
+        papers.push((format!("notice-{lang}.pdf"), letter_pdf(lang, &flown, records, timing, today)?));
+    }
+    Ok(papers)
 }

@@ -58,7 +58,7 @@ pub enum Command {
     Plan(Plan),
     /// The whole trade-off: the least harm for every amount of spraying, or of money
     Frontier(Frontier),
-    /// The season's papers (PDF): plan and dates
+    /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
     Aerial(Aerial),

@@ -92,14 +92,6 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Assumption,
         "one volunteer kit held gloves, glasses, scraper and jar; price no source"
     ),
-    n!(
-        "scraping.shift",
-        2.0,
-        "hours",
-        "what one person works on one day",
-        Published,
-        "workshops of two hours, Canandaigua, New York, 2021"
-    ),
     Default(
         "bands.eggs",
         Value::Lognormal(250.0, 500.0, 900.0),

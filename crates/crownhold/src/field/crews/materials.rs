@@ -1,7 +1,7 @@
 //! What the work needs, and what that costs.
 
 use super::trees::{BandKind, TreeList};
-use crate::types::{Hours, Length, Money, Parameters};
+use crate::types::{Length, Money, Parameters};
 
 /// One line of a shopping list.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,15 +78,13 @@ fn cloth_yards(lists: &[TreeList], p: &Parameters) -> f64 {
     (strips + squares) / 36.0
 }
 
-/// What scraping for so many hours needs.
-pub fn scraping_materials(hours: Hours, p: &Parameters) -> Vec<Material> {
-    let shifts = (hours.as_hours() / p.number("scraping.shift").max(0.25)).ceil();
-    let because = format!("{:.0} hours in shifts of {:.0} h", hours.as_hours(), p.number("scraping.shift"));
+/// What scraping needs, for so many people at work at once.
+pub fn scraping_materials(people: usize, p: &Parameters) -> Vec<Material> {
     vec![Material {
         name: "scraping kits",
-        amount: shifts,
-        unit: "kits, if no kit is used twice",
-        price: Money::dollars(shifts * p.number("scraping.kit_price")),
-        because,
+        amount: people as f64,
+        unit: "kits",
+        price: Money::dollars(people as f64 * p.number("scraping.kit_price")),
+        because: "scraper, jar, gloves and eye protection for each person at work".to_owned(),
     }]
 }

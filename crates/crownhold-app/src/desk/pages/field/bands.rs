@@ -156,13 +156,13 @@ fn lead(whole: &BandSeason, planned: &[BlockId]) -> String {
     )
 }
 
-/// Two figures are as many as the eggs deserve.
-fn round(eggs: f64) -> f64 {
+/// Two figures are as many as such an estimate deserves.
+fn round(value: f64) -> f64 {
     let mut unit = 1.0;
-    while eggs / unit >= 100.0 {
+    while value / unit >= 100.0 {
         unit *= 10.0;
     }
-    (eggs / unit).round() * unit
+    (value / unit).round() * unit
 }
 
 /// "about one in 40 of the late larvae there (one in 100 to one in 9)".
@@ -178,7 +178,7 @@ fn one_in(share: f64) -> String {
         s if s <= 0.0 => "none".to_owned(),
         s if s >= 0.7 => "nearly all".to_owned(),
         s if s >= 0.4 => "half".to_owned(),
-        s => format!("one in {}", grouped((1.0 / s).round())),
+        s => format!("one in {}", grouped(round((1.0 / s).round()))),
     }
 }
 

@@ -14,6 +14,7 @@ use jiff::civil::date;
 use super::form::Typed;
 use super::{Entry, kept, planned};
 use crate::actions::log;
+use crate::actions::papers::CREW;
 use crate::desk::shell::{Answer, Place, Shell, Visit, page_with};
 use crate::desk::state::Season;
 
@@ -143,15 +144,13 @@ fn row(season: &Season, of: &ScrapingSeason, planned: bool) -> BlockRow {
 }
 
 fn kits(season: &Season, hours: f64) -> String {
-    let all = scraping_materials(Hours::hours(hours), &season.records.parameters);
+    let all = scraping_materials(CREW, &season.records.parameters);
     let line = |m: &crownhold::field::crews::Material| {
-        format!("{} {} ({}), {}", grouped(m.amount), m.name, m.unit, money(m.price))
+        format!("{} {}, {} ({})", grouped(m.amount), m.name, money(m.price), m.because)
     };
-    if hours <= 0.0 {
-        String::new()
-    } else {
-        format!("To buy: {}.", all.iter().map(line).collect::<Vec<_>>().join("; "))
-    }
+    let people = count(CREW, "person", "people");
+    let listed = all.iter().map(line).collect::<Vec<_>>().join("; ");
+    if hours <= 0.0 { String::new() } else { format!("To buy, for {people} at work at once: {listed}.") }
 }
 
 fn entries(season: &Season, visits: &[&ScrapingVisit]) -> Vec<Entry> {

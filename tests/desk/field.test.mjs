@@ -1,0 +1,164 @@
+// The field log: bands with their curve and advice, scraping, application records that stay, notices and their proof.
+
+import assert from "node:assert/strict";
+import { execFile } from "node:child_process";
+import { after, before, test } from "node:test";
+import { promisify } from "node:util";
+
+import { axe, browser, fits, noFaults, serve, session, VIEWS, vnu } from "./harness.mjs";
+
+const BINARY = process.env.CROWNHOLD ?? "target/debug/crownhold";
+const [WIDE, , NARROW] = VIEWS;
+let desk, chromium, visit;
+const came = [];
+before(async () => {
+  desk = await serve("--on", "2027-06-30");
+  // Made in winter: in June the windows have closed.
+  await promisify(execFile)(BINARY, ["plan", desk.file, "--on", "2027-01-15", "--keep", "winter plan"]);
+  chromium = await browser();
+  visit = await session(chromium, desk);
+});
+after(async () => {
+  await vnu(came);
+  await visit?.close();
+  await chromium?.close();
+  await desk?.stop();
+});
+
+/** Looks at a page in both themes and on a phone. */
+async function look(path) {
+  const page = await visit.page(WIDE);
+  await page.goto(path);
+  for (const colorScheme of ["light", "dark"]) {
+    await page.emulateMedia({ colorScheme });
+    await axe(page);
+  }
+  came.push({ name: path, html: await page.content() });
+  noFaults(page);
+  await page.close();
+  const phone = await visit.page(NARROW);
+  await phone.goto(path);
+  await fits(phone);
+  await phone.close();
+}
+
+async function visitBands(page, { day, bands, large, block = "A07" }) {
+  await page.goto("/field/bands");
+  await page.getByLabel("Day").fill(day);
+  await page.getByLabel("Block", { exact: true }).fill(block);
+  await page.getByLabel("Bands looked under").fill(String(bands));
+  await page.getByLabel("Larvae, yellow heads").fill(String(large));
+  await page.keyboard.press("Enter");
+}
+
+test("a catch is written down by keyboard, and eggs never stand without the share", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/field");
+  await page.getByRole("link", { name: "Bands", exact: true }).click();
+  await visitBands(page, { day: "2027-06-20", bands: 10, large: 50 });
+  await page.getByText("50 insects under 10.").waitFor();
+  await visitBands(page, { day: "2027-06-28", bands: 10, large: 5 });
+  await page.getByText("on 2027-06-28: 5 insects under 10.").waitFor();
+  const lead = await page.locator(".lead").innerText();
+  assert.match(lead, /55 insects taken off so far, .*of the late larvae there.*eggs at most/u);
+  assert.equal(await page.getByRole("heading", { name: "Every third day is enough" }).count(), 1);
+  assert.equal(await page.locator("figure .on-wide circle").count(), 3, "two days and the key");
+  await page.getByRole("button", { name: /^Remove visit/ }).first().click();
+  await page.getByText("Done: band visit").waitFor();
+  await page.getByRole("button", { name: "Undo" }).first().click();
+  assert.match(await (await page.goto("/field/bands")).text(), /55 insects/u);
+});
+
+test("what is wrong stands beside its field, and what was typed stays", async () => {
+  const page = await visit.page(WIDE);
+  await visitBands(page, { day: "2027-07-15", bands: 2, large: 3 });
+  assert.match(await page.locator("#date-wrong").innerText(), /has not come yet/u);
+  assert.equal(await page.getByLabel("Larvae, yellow heads").inputValue(), "3");
+  await visitBands(page, { day: "2027-06-29", bands: 2, large: 3, block: "nowhere" });
+  assert.match(await page.locator("#block-wrong").innerText(), /no block "nowhere"/u);
+  await axe(page);
+});
+
+test("scraping where the count is open is kept with a warning", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/survey");
+  const open = await page.request.get("/field/scraping");
+  assert.equal(open.status(), 200);
+  await page.goto("/field/scraping");
+  await page.getByLabel("Day").fill("2027-02-10");
+  await page.getByLabel("Block", { exact: true }).fill("A07");
+  await page.getByLabel("Taken off from the ground").fill("120");
+  await page.getByLabel("Seen and left").fill("80");
+  await page.getByLabel("Hours, all together").fill("2");
+  await page.keyboard.press("Enter");
+  await page.getByText("Done: scraped in A07 on 2027-02-10: 120 masses").waitFor();
+  const row = page.locator("#blocks ~ .scroll tbody tr", { hasText: "A07" }).first();
+  assert.match(await row.innerText(), /120[\s\S]*60[\s\S]*60.%/u);
+});
+
+test("an application record is closed when whole, then only amended, and both versions are kept", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/field/applications");
+  const fill = async (label, value) => page.getByLabel(label, { exact: true }).fill(value);
+  await fill("Day", "2027-05-28");
+  await fill("Blocks, between commas", "A07");
+  await fill("Product", "Btk liquid");
+  await page.getByRole("button", { name: "Keep the record" }).click();
+  await page.getByText("open; 14 fields to fill in").waitFor();
+  await page.getByRole("button", { name: "Close record 2027-0001" }).click();
+  assert.equal(await page.locator(".wrong[id]").count(), 14, "every blank is marked");
+  await axe(page);
+  for (const [label, value] of [
+    ["Start", "06:10"], ["End", "08:45"], ["Registration number", "00000-00"], ["Formulation and strength", "aqueous, 48 BIU a gallon"],
+    ["Rate, with its unit", "36 BIU in 0.75 gal an acre"], ["Product used in all, with its unit", "30 gal"], ["Area treated, acres", "40.5"],
+    ["Wind, mph", "4"], ["Wind from, degrees", "270"], ["Temperature, F", "54"], ["Humidity, percent", "71"],
+    ["Applicator", "A. Pilot"], ["Licence number", "L-1"], ["Aircraft or gear", "helicopter"],
+  ]) await fill(label, value);
+  await page.getByRole("button", { name: "Keep the record" }).click();
+  await page.getByText("open; whole, to be closed").waitFor();
+  await page.getByRole("button", { name: "Close record 2027-0001" }).click();
+  await page.getByText("It can be amended, and no longer changed or undone.").waitFor();
+  await page.goto("/programme/history");
+  await page.getByRole("button", { name: /undo|take back/i }).first().click();
+  assert.match(await page.locator("main").innerText(), /is closed and cannot be changed/u);
+  await page.goto("/field/applications");
+  await page.getByLabel("What was wrong").fill("wind misread");
+  await page.getByRole("button", { name: "Amend record 2027-0001" }).click();
+  await fill("Wind, mph", "6");
+  await page.getByRole("button", { name: "Keep the record" }).click();
+  await page.getByText("amended: wind misread").waitFor();
+  const table = await (await page.request.get("/field/applications.csv")).text();
+  const rows = table.trim().split(/\r?\n/);
+  assert.equal(rows.length, 3);
+  assert.match(rows[1], /^2027-0001,1,,2027-06-30,.*,40\.5,4,270,54,71,/u);
+  assert.match(rows[2], /^2027-0001,2,wind misread,,,.*,40\.5,6,270,54,71,/u);
+  for (const version of [1, 2]) {
+    const pdf = await page.request.get(`/papers/applications/2027-0001/${version}`);
+    assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-");
+  }
+});
+
+test("notices count back from the early edge, and what was sent is kept as proof", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/field/notices");
+  assert.match(await page.locator("main").innerText(), /School[\s\S]*21 days before[\s\S]*Residents[\s\S]*10 days before/u);
+  await page.getByLabel("Day").fill("2027-04-20");
+  await page.getByLabel("Whom").selectOption("school");
+  await page.getByLabel("How many").fill("4");
+  await page.getByRole("button", { name: "Keep it as proof" }).click();
+  await page.getByText("4, last on Apr 20").waitFor();
+  for (const [lang, words] of [["en", "%PDF-"], ["es", "%PDF-"], ["fr", "%PDF-"]]) {
+    const pdf = await page.request.get(`/papers/letters?lang=${lang}`);
+    assert.equal((await pdf.body()).subarray(0, 5).toString(), words);
+  }
+});
+
+test("every page of the field is reachable, valid, quiet and fits", async () => {
+  for (const path of ["/field", "/field/bands", "/field/bands?block=A07", "/field/trees/A07", "/field/scraping", "/field/applications", "/field/notices"])
+    await look(path);
+  const page = await visit.page(WIDE);
+  for (const path of ["/papers/bands", "/papers/scraping"]) {
+    const pdf = await page.request.get(path);
+    assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-", path);
+  }
+});
