@@ -44,7 +44,7 @@ async function look(path) {
 
 async function visitBands(page, { day, bands, large, block = "A07" }) {
   await page.goto("/field/bands");
-  await page.getByLabel("Day").fill(day);
+  await page.getByLabel("Day", { exact: true }).fill(day);
   await page.getByLabel("Block", { exact: true }).fill(block);
   await page.getByLabel("Bands looked under").fill(String(bands));
   await page.getByLabel("Larvae, yellow heads").fill(String(large));
@@ -154,10 +154,10 @@ test("notices count back from the early edge, and what was sent is kept as proof
 });
 
 test("every page of the field is reachable, valid, quiet and fits", async () => {
-  for (const path of ["/field", "/field/bands", "/field/bands?block=A07", "/field/trees/A07", "/field/scraping", "/field/applications", "/field/notices"])
+  for (const path of ["/field", "/field/bands", "/field/bands?block=A07", "/field/trees/A07", "/field/scraping", "/field/flights", "/field/applications", "/field/notices"])
     await look(path);
   const page = await visit.page(WIDE);
-  for (const path of ["/papers/bands", "/papers/scraping"]) {
+  for (const path of ["/papers/bands", "/papers/scraping", "/papers/flights"]) {
     const pdf = await page.request.get(path);
     assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-", path);
   }

@@ -68,14 +68,22 @@ pub fn aerial(plan: &Plan, records: &Records, timing: Option<&Timing>) -> Result
     Ok(Aerial { craft, job, window, notices })
 }
 
+/// The files for the contractor, by name.
+///
+/// # Errors
+/// When one of them cannot be made.
+pub fn files(made: &Aerial, records: &Records) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+    let areas: Vec<AreaToFly> = made.job.sheets.iter().map(area).collect();
+    let lines: Vec<LineToFly> = made.job.sheets.iter().flat_map(lines).collect();
+    Ok(files_to_fly(&areas, &lines, records.programme.epsg)?)
+}
+
 /// Writes the files for the contractor into a folder; gives their paths.
 ///
 /// # Errors
 /// When one of them cannot be made or written. They are all made before the first is written.
 pub fn write_files(made: &Aerial, records: &Records, dir: &Path) -> Result<Vec<PathBuf>, Trouble> {
-    let areas: Vec<AreaToFly> = made.job.sheets.iter().map(area).collect();
-    let lines: Vec<LineToFly> = made.job.sheets.iter().flat_map(lines).collect();
-    let files = files_to_fly(&areas, &lines, records.programme.epsg)?;
+    let files = files(made, records)?;
     std::fs::create_dir_all(dir).map_err(|e| Trouble::file(dir, &e))?;
     let write = |(name, bytes): (String, Vec<u8>)| {
         let path = dir.join(name);

@@ -5,11 +5,14 @@ use crownhold::field::{WorkOrders, work_orders};
 use crownhold::tactics::{RuleOfThumb, threshold_rule};
 use crownhold::timing::Timing;
 use crownhold::types::{Application, BlockId, Hours, Records, Tactic};
-use crownhold_print::papers::{CrewBlock, application_record, crew_sheets, notice_letter, season_dates_sheet};
+use crownhold_print::papers::{
+    CrewBlock, application_record, crew_sheets, flight_packet, notice_letter, season_dates_sheet,
+};
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
 use jiff::civil::Date;
 
+use super::aerial::Aerial;
 use super::plan::Made;
 use crate::trouble::Trouble;
 
@@ -129,4 +132,13 @@ pub fn letter_pdf(
     };
     let names: Vec<String> = flown.iter().filter_map(named).collect();
     Ok(notice_letter(lang, &names, timing, &records.programme).pdf(&records.programme, today)?)
+}
+
+/// The packet for the aerial contractor.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn flight_packet_pdf(made: &Aerial, records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
+    let packet = flight_packet(&made.job, &made.craft, made.chance(), &records.programme);
+    Ok(packet.pdf(&records.programme, today)?)
 }

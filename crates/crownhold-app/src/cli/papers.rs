@@ -7,7 +7,10 @@ use crownhold_print::papers::LANGUAGES;
 
 use super::{args, say};
 use crate::actions;
-use crate::actions::papers::{beside, crew_sheets_pdf, letter_pdf, season_dates_pdf, season_plan_pdf};
+use crate::actions::aerial::aerial;
+use crate::actions::papers::{
+    beside, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
+};
 use crate::actions::plan::Made;
 use crate::trouble::Trouble;
 
@@ -47,6 +50,10 @@ fn crew_papers(made: &Made, records: &Records) -> Result<Vec<(String, Vec<u8>)>,
     let flown: Vec<BlockId> = flights.map(|(block, _)| block).collect();
     for lang in LANGUAGES.iter().filter(|_| !flown.is_empty()) {
         papers.push((format!("notice-{lang}.pdf"), letter_pdf(lang, &flown, records, timing, today)?));
+    }
+    if !flown.is_empty() {
+        let job = aerial(&made.plan, records, timing)?;
+        papers.push(("aerial-job.pdf".to_owned(), flight_packet_pdf(&job, records, today)?));
     }
     Ok(papers)
 }

@@ -3,6 +3,7 @@
 mod application;
 mod crews;
 pub mod document;
+mod flights;
 mod letters;
 mod season_dates;
 pub mod season_plan;
@@ -10,6 +11,7 @@ pub mod season_plan;
 pub use application::application_record;
 pub use crews::{CrewBlock, crew_sheets};
 pub use document::{Column, Document, Part, Table};
+pub use flights::flight_packet;
 pub use letters::{LANGUAGES, notice_letter};
 pub use season_dates::season_dates_sheet;
 pub use season_plan::{SeasonPlanInputs, season_plan};

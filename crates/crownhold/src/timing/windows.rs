@@ -49,7 +49,7 @@ enum Before {
     /// The last day is that of the mark.
     On,
     /// The last day of work is the one before the mark is reached.
-    DayBefore,
+    Eve,
     /// So many days before it, by a parameter.
     Margin(&'static str),
 }
@@ -73,13 +73,13 @@ const RULES: [WrittenRule; 5] = [
     WrittenRule {
         kind: WindowKind::GroundBtk,
         opens: &[(Mark::Leaf, "timing.ground-btk.leaf"), (Mark::Hatched, "timing.ground-btk.hatched")],
-        closes: &[(Mark::ThirdInstar, "timing.ground-btk.third-instar", Before::DayBefore)],
+        closes: &[(Mark::ThirdInstar, "timing.ground-btk.third-instar", Before::Eve)],
         mind: "confirm leaf and instar in the field",
     },
     WrittenRule {
         kind: WindowKind::AerialBtk,
         opens: &[(Mark::Leaf, "timing.aerial-btk.leaf"), (Mark::FirstInstarLeft, "timing.aerial-btk.not-past-first")],
-        closes: &[(Mark::ThirdInstar, "timing.aerial-btk.third-instar", Before::DayBefore)],
+        closes: &[(Mark::ThirdInstar, "timing.aerial-btk.third-instar", Before::Eve)],
         mind: "confirm leaf and instar in the field",
     },
     WrittenRule {
@@ -153,7 +153,7 @@ impl Rules {
                     number: read(name, mark.range()),
                     before: match before {
                         Before::On => 0,
-                        Before::DayBefore => 1,
+                        Before::Eve => 1,
                         Before::Margin(days) => read(days, 0.0..=60.0) as i32,
                     },
                 })

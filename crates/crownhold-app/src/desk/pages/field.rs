@@ -2,6 +2,7 @@
 
 pub mod applications;
 pub mod bands;
+pub mod flights;
 mod form;
 pub mod notices;
 pub mod scraping;

@@ -10,7 +10,10 @@ use crownhold::types::{Problem, Tactic};
 use crownhold_print::wording::count;
 use serde::Deserialize;
 
-use crate::actions::papers::{application_pdf, crew_sheets_pdf, letter_pdf, season_dates_pdf, season_plan_pdf};
+use crate::actions::aerial::aerial;
+use crate::actions::papers::{
+    application_pdf, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
+};
 use crate::actions::plans::stale;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
@@ -88,6 +91,21 @@ pub async fn application(visit: Visit, Path((id, version)): Path<(String, u32)>)
     let record = record.ok_or_else(|| Refused::missing("There is no such version of an application record."))?;
     let pdf = off(move || application_pdf(&record, &season.records, season.today)).await?;
     Ok(inline(pdf, &format!("application-record-{version}")).into_response())
+}
+
+/// The packet for the aerial contractor.
+pub async fn flights(visit: Visit) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let pdf = off(move || {
+        let (made, _) = season
+            .current
+            .as_ref()
+            .ok_or_else(|| Trouble::one(Problem::error("A-232", "There is no plan yet.", "Make one first.")))?;
+        let job = aerial(&made.plan, &season.records, season.timing())?;
+        flight_packet_pdf(&job, &season.records, season.today)
+    })
+    .await?;
+    Ok(inline(pdf, "aerial-job").into_response())
 }
 
 /// A language to print in.
