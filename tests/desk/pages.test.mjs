@@ -25,6 +25,7 @@ const WITH_A_PLAN = [
   "/plan/compare",
   "/plan/areas",
   "/plan/frontier",
+  "/plan/worth",
   "/field",
   "/field/bands",
   "/field/scraping",

@@ -31,6 +31,7 @@ pub mod species;
 pub mod spray;
 pub mod stop_rule;
 pub mod town;
+pub mod worth;
 
 mod ids;
 

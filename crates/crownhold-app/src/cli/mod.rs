@@ -31,6 +31,7 @@ mod stop_rule;
 mod survey;
 mod table;
 mod timing;
+mod worth;
 
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -79,6 +80,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Frontier(a) => frontier::run(&a),
+        Command::Worth(a) => worth::run(&a),
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),
         Command::Parameters(a) => parameters::run(&a),

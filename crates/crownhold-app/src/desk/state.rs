@@ -23,6 +23,7 @@ use crate::actions::hindcast::Judged;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
 use crate::actions::plans::{self, Kept};
+use crate::actions::worth::Worths;
 use crate::clock;
 use crate::trouble::Trouble;
 
@@ -153,6 +154,8 @@ pub struct Desk {
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
     /// The trade-off as last worked out.
     pub trade_off: LastWork<TradeOff>,
+    /// What a little more would buy, as last worked out.
+    pub worth: LastWork<Worths>,
     /// How good forecasts would have been, as last worked out.
     pub hindcast: LastWork<Judged>,
     /// Long work.
@@ -172,6 +175,7 @@ impl Desk {
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
             trade_off: LastWork::default(),
+            worth: LastWork::default(),
             hindcast: LastWork::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),

@@ -14,6 +14,7 @@ mod outlook;
 pub mod plan;
 mod spray;
 mod stop_rule;
+mod worth;
 
 pub use aerial::AerialJson;
 pub use calibrate::CalibrationJson;
@@ -27,6 +28,7 @@ pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 pub use spray::{HourJson, MorningJson, SprayWeatherJson, WindowMorningsJson, morning, reason, verdict};
 pub use stop_rule::StopRuleJson;
+pub use worth::WorthJson;
 
 use crownhold::types::{Problem, Severity};
 use serde::{Deserialize, Serialize};

@@ -37,6 +37,7 @@ fn help_of_every_command() {
         "outlook",
         "plan",
         "frontier",
+        "worth",
         "papers",
         "aerial",
         "calibrate",

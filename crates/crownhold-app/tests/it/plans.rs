@@ -7,11 +7,12 @@ use std::sync::{Arc, Mutex};
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
 use crownhold::plan::Status;
-use crownhold::types::{DecisionRule, FixedDecision, Records};
+use crownhold::types::{Consent, DecisionRule, FixedDecision, Records};
 use crownhold_app::actions::chain::stages;
 use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
 use crownhold_app::actions::plans;
 use crownhold_app::actions::progress::{Phase, Watcher};
+use crownhold_app::actions::worth::{More, worth};
 use crownhold_app::wire::PlanJson;
 use crownhold_app::wire::plan::to_plan;
 use crownhold_data::store::{ProgrammeFile, StoreError};
@@ -213,4 +214,36 @@ fn a_plan_can_begin_from_the_one_before() {
     let apart = (host(&warm) - host(&cold)).abs() / host(&cold).max(1.0);
     assert!(apart <= 2e-3, "{apart}");
     assert_eq!(warm.plan.status, Status::Optimal);
+}
+
+/// More of anything never leaves more canopy beyond the accepted chances than the proof leaves open, and the budget stays
+/// kept. The same question asked on one thread has the same answer.
+#[test]
+fn a_little_more_never_hurts() {
+    let mut records = pellwood(1, 2027);
+    // One neighbourhood and no open consent: each question is a whole plan.
+    records.resources.hours.truncate(3);
+    records.blocks.iter_mut().for_each(|b| b.consent = Consent::Given);
+    records.blocks[0].consent = Consent::Pending;
+    let setting = Setting { draws: 30, ..setting() };
+    let at_hand = Arc::new(stages(&records, &setting).unwrap());
+    let told = Mutex::new(Vec::new());
+    let all = worth(&at_hand, &records, &setting, &|n, of| told.lock().unwrap().push((n, of))).unwrap();
+    assert_eq!(told.into_inner().unwrap().iter().map(|t| t.0).max(), Some(all.all.len()));
+    assert!(all.all.iter().any(|w| w.more == More::Money) && all.all.len() >= 3, "{}", all.all.len());
+    let now = all.now.aims.host_beyond_accepted.as_square_metres();
+    for w in &all.all {
+        let with = w.beyond.as_square_metres();
+        assert!(
+            with <= now * (1.0 + 2.0 * w.plan.gap.max(all.now.gap)) + 1.0,
+            "{}: {with} above {now}",
+            w.more.words()
+        );
+        let extra = if w.more == More::Money { 10_000.0 } else { 0.0 };
+        let budget = records.resources.budget.unwrap().as_dollars() + extra;
+        assert!(w.plan.cost().as_dollars() <= budget + 0.01, "{}", w.more.words());
+    }
+    let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+    let again = alone.install(|| worth(&at_hand, &records, &setting, &|_, _| {})).unwrap();
+    assert_eq!(all.all, again.all);
 }

@@ -165,14 +165,14 @@ fn events(timing: &Timing, w: Wording) -> Part {
 
 fn signs(timing: &Timing, w: Wording) -> Part {
     let mut rows = Vec::new();
-    if let (Some(fan), Some(half)) = (timing.heat(HeatAxis::Egg), timing.event(Event::HatchHalf)) {
-        if let Some(mark) = fan.marks.iter().find(|mark| mark.event == Event::HatchHalf) {
-            rows.push(vec![
-                "This forecast: half have hatched".to_owned(),
-                format!("{} in {}", w.bare_heat(mark.heat), w.heat_method(&fan.method)),
-                middle_and_range(|p| date_quantile(&half.dates, p), w),
-            ]);
-        }
+    if let (Some(fan), Some(half)) = (timing.heat(HeatAxis::Egg), timing.event(Event::HatchHalf))
+        && let Some(mark) = fan.marks.iter().find(|mark| mark.event == Event::HatchHalf)
+    {
+        rows.push(vec![
+            "This forecast: half have hatched".to_owned(),
+            format!("{} in {}", w.bare_heat(mark.heat), w.heat_method(&fan.method)),
+            middle_and_range(|p| date_quantile(&half.dates, p), w),
+        ]);
     }
     rows.extend(timing.signs.iter().map(|sign| {
         vec![

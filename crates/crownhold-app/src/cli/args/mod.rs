@@ -58,6 +58,8 @@ pub enum Command {
     Plan(Plan),
     /// The whole trade-off: the least harm for every amount of spraying, or of money
     Frontier(Frontier),
+    /// What a little more would buy: money, volunteer hours in an area, a consent
+    Worth(Worth),
     /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
@@ -344,6 +346,14 @@ pub struct Frontier {
     /// Relative gap to prove for each plan
     #[arg(long, allow_negative_numbers = true)]
     pub gap: Option<f64>,
+}
+
+/// `worth`
+#[derive(ClapArgs, Debug)]
+pub struct Worth {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
 }
 
 /// `papers`

@@ -18,6 +18,7 @@ mod timing;
 mod timing_samples;
 mod week;
 mod why;
+mod worth;
 
 use std::sync::Arc;
 
@@ -58,6 +59,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/plan", get(plan::show))
         .route("/plan/frontier", get(frontier::show).post(frontier::start))
         .route("/plan/frontier/{number}/keep", post(frontier::pick))
+        .route("/plan/worth", get(worth::show).post(worth::start))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
         .route("/plan/blocks/{id}/decide", post(plan::decide))
