@@ -36,6 +36,17 @@ impl Wording {
     pub fn area(self, area: Area) -> String {
         format!("{} {}", self.bare_area(area), self.area_unit())
     }
+    /// The ground of a plot: "1/40 acre" where it is a whole part of an acre, else square feet; square metres.
+    pub fn plot_area(self, area: Area) -> String {
+        if !self.is_us() {
+            return format!("{} m²", number(area.as_square_metres()));
+        }
+        let part = 1.0 / area.as_acres().max(1e-9);
+        if (2.0..=1000.0).contains(&part) && (part / part.round() - 1.0).abs() < 0.005 {
+            return format!("1/{:.0} acre", part);
+        }
+        format!("{} sq ft", number(area.as_square_feet()))
+    }
     /// A density without its unit.
     pub fn bare_density(self, density: MassesPerArea) -> String {
         number(if self.is_us() { density.as_per_acre() } else { density.as_per_hectare() })

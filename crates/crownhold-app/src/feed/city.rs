@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crownhold::outlook::by_land_use;
 use crownhold::survey::counts::visits_used;
 use crownhold::tactics::no_spray_buffer;
-use crownhold::types::{Area, Block, Length, MassesPerArea, NoSprayArea, Plot, Records, Visit};
+use crownhold::types::{Block, Length, MassesPerArea, NoSprayArea, Plot, Records, Visit};
 use crownhold_print::wording::{Wording, number};
 use geo::{BoundingRect, InteriorPoint};
 use serde::Serialize;
@@ -250,7 +250,7 @@ fn plots(records: &Records, globe: &Globe, wording: Wording) -> Result<Vec<Featu
             id: plot.id.to_string(),
             block: plot.block.to_string(),
             method: plot.method.word(),
-            area: plot.area.map(|a| ground(a, wording)),
+            area: plot.area.map(|a| wording.plot_area(a)),
             visited: visit.is_some(),
             new: visit.map(|v| v.counts.iter().map(|c| c.new).sum()),
             found: visit.map(found),
@@ -258,14 +258,6 @@ fn plots(records: &Records, globe: &Globe, wording: Wording) -> Result<Vec<Featu
         Some(globe.position(at.x(), at.y()).map(|p| feature(Geometry::Point(p), properties)))
     };
     records.plots.iter().filter_map(one).collect()
-}
-
-fn ground(area: Area, wording: Wording) -> String {
-    if wording.is_us() {
-        format!("{} sq ft", number(area.as_square_feet()))
-    } else {
-        format!("{} m²", number(area.as_square_metres()))
-    }
 }
 
 /// "3 new, 1 old, 2 out of reach"

@@ -76,7 +76,7 @@ fn key(svg: &mut Svg, sheet: &Sheet<'_>, base: f64, expected: bool) {
     let mut left = LEFT;
     let mut words = vec![("a day", ""), ("mean of the week", "line")];
     if expected {
-        words.push(("if it followed the season", "6 4"));
+        words.push((sheet.size.pick("if it followed the season", "the season's shape"), "6 4"));
     }
     for (name, kind) in words {
         if kind.is_empty() {

@@ -106,7 +106,7 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
     let plots = of_block
         .map(|p| PlotView {
             id: p.id.to_string(),
-            method: how(p),
+            method: how(p, w),
             visits: season
                 .records
                 .visits
@@ -135,8 +135,8 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
 }
 
 /// How a plot is counted, with its size.
-pub fn how(plot: &Plot) -> String {
-    let area = plot.area.map(|a| format!(", {:.0} m²", a.as_square_metres())).unwrap_or_default();
+pub fn how(plot: &Plot, w: crownhold_print::wording::Wording) -> String {
+    let area = plot.area.map(|a| format!(", {}", w.plot_area(a))).unwrap_or_default();
     match plot.method {
         PlotMethod::Prism { basal_area_factor } => format!("prism, factor {basal_area_factor}{area}"),
         other => format!("{}{area}", other.word()),

@@ -81,7 +81,9 @@ fn render(
 ) -> Answer {
     let season = &visit.season;
     let with_plots: BTreeSet<&str> = season.records.plots.iter().map(|p| p.block.as_str()).collect();
-    let rows = plots(season, block).into_iter().map(|p| row(p, typed.get(p.id.as_str()), problems)).collect();
+    let w = season.wording();
+    let row_of = |p: &Plot| Row { how: how(p, w), ..row(p, typed.get(p.id.as_str()), problems) };
+    let rows = plots(season, block).into_iter().map(row_of).collect();
     let of_rows = |p: &&Problem| p.place.item.as_ref().is_some_and(|i| i.starts_with("plot "));
     let elsewhere: Vec<Problem> = problems.iter().filter(|p| !of_rows(p)).cloned().collect();
     page_with(
@@ -105,7 +107,7 @@ fn row(plot: &Plot, typed: Option<&Cells>, problems: &[Problem]) -> Row {
     Row {
         plot: plot.id.to_string(),
         block: plot.block.to_string(),
-        how: how(plot),
+        how: String::new(),
         new: cells.new,
         old: cells.old,
         out: cells.out,

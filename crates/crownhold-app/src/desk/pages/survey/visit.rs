@@ -61,7 +61,7 @@ fn render(visit: &Visit, id: String, words: VisitWords, status: StatusCode, prob
             shell: visit.shell(Place::Survey, "A visit"),
             block: plot.map(|p| p.block.to_string()).unwrap_or_default(),
             plot: words.plot.clone(),
-            how: plot.map(how).unwrap_or_default(),
+            how: plot.map(|p| how(p, visit.season.wording())).unwrap_or_default(),
             prism: plot.is_some_and(|p| matches!(p.method, PlotMethod::Prism { .. })),
             id,
             words,
