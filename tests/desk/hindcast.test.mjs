@@ -28,7 +28,8 @@ test("past years are forecast and judged, by keyboard, and can be looked at by e
   await page.getByRole("link", { name: "past years" }).click();
   await page.getByRole("button", { name: "Forecast the past years" }).focus();
   await page.keyboard.press("Enter");
-  await page.getByRole("heading", { name: "Year by year" }).waitFor();
+  // Thirty years from four days each: half a minute where nothing is optimised.
+  await page.getByRole("heading", { name: "Year by year" }).waitFor({ timeout: 240_000 });
   const lead = page.locator(".lead");
   assert.match(await lead.innerText(), /hatch 50 % would have been off by \d+\.\d.days on average/u);
   assert.equal(await page.locator("figure .on-wide circle").count(), 32, "thirty years and two in the key");
@@ -54,7 +55,7 @@ test("a file of dates seen judges weather and biology together, and a bad one is
   await page.goto("/timing/hindcast");
   await page.getByLabel("Dates seen in the field").setInputFiles(good);
   await judge(page);
-  await page.getByText("held against the dates seen in the field (seen.csv)").waitFor();
+  await page.getByText("held against the dates seen in the field (seen.csv)").waitFor({ timeout: 240_000 });
   assert.equal(await page.locator("figure .on-wide circle").count(), 5, "three years and two in the key");
   await page.goto("/timing/hindcast");
   await page.getByLabel("Dates seen in the field").setInputFiles(bad);

@@ -3,5 +3,6 @@
 
 mod desk;
 mod drawings;
+mod papers;
 mod season_plan;
 mod town;

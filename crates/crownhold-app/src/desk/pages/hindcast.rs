@@ -22,7 +22,7 @@ use crate::desk::state::{SEED, Season, off};
 use crate::trouble::Trouble;
 
 /// Members a forecast: ranges to a day.
-const DRAWS: usize = 200;
+const DRAWS: usize = 100;
 
 #[derive(Template)]
 #[template(path = "hindcast.html")]

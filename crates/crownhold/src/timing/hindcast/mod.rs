@@ -24,7 +24,7 @@ use rand::RngExt as _;
 use rayon::prelude::*;
 
 use super::degree_days::{DayRange, StartDay};
-use super::ensemble::{Field, days_of, forecast};
+use super::ensemble::{Base, days_of};
 use super::{Event, date_quantile, weather};
 use crate::Setting;
 use crate::types::records::choice;
@@ -167,7 +167,11 @@ pub fn hindcast(
     let truths: Vec<Truths> = truths.collect::<Result<_, Vec<Problem>>>()?;
     let cells: Vec<(usize, usize)> =
         (0..ISSUE_DAYS.len()).flat_map(|issue| (0..record.years.len()).map(move |year| (issue, year))).collect();
-    let calls = cells.par_iter().map(|(issue, year)| asked.ahead(*year, *issue));
+    let nothing = || vec![Vec::new(); Event::ALL.len()];
+    let has_truth = |year: usize| truths[year].iter().any(|dates| !dates.is_empty());
+    // A year in which nothing came to be judged is not forecast.
+    let calls =
+        cells.par_iter().map(|(issue, year)| if has_truth(*year) { asked.ahead(*year, *issue) } else { Ok(nothing()) });
     let calls: Vec<Vec<Vec<Option<Date>>>> = calls.collect::<Result<_, Vec<Problem>>>()?;
     let model = |issue: usize, year: usize| calls[issue * record.years.len() + year].as_slice();
     Ok(Hindcast {
@@ -298,12 +302,12 @@ impl Asked<'_> {
         let own = self.record.years[year];
         let (season, weather) = self.record.moved(own);
         let setting = Setting { today: date(season, month, day), seed, draws };
-        let timing = forecast(&weather, Field::default(), parameters, season, &setting)?;
+        // The forecast's own members, without the windows, stages and heat that nobody asks for here.
+        let base = Base::new(&weather, parameters, season, &setting)?;
+        let draws: Vec<_> = (0..draws).map(|member| base.prior(member)).collect();
+        let events = base.run(&base.years, &draws).event_dates();
         let back = |day: Date| Date::new(own, day.month(), day.day()).ok();
-        let dates = |event: &Event| {
-            timing.event(*event).map_or_else(Vec::new, |e| e.dates.iter().map(|day| day.and_then(back)).collect())
-        };
-        Ok(Event::ALL.iter().map(dates).collect())
+        Ok(events.iter().map(|e| e.dates.iter().map(|day| day.and_then(back)).collect()).collect())
     }
 
     fn seed(&self, purpose: &str, index: usize) -> u64 {
