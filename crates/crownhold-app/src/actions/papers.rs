@@ -95,16 +95,9 @@ pub fn crew_sheets_pdf(
     };
     let blocks: Vec<CrewBlock> = work.iter().filter_map(block).collect();
     let lists: Vec<TreeList> = blocks.iter().map(|b| b.trees.clone()).collect();
-    let materials = if tactic == Tactic::Bands {
-        band_materials(&lists, CREW, p.number("bands.visits"), p)
-    } else {
-        scraping_materials(CREW, p)
-    };
-    Ok(crew_sheets(tactic, &blocks, &materials, timing, &records.programme).pdf(&records.programme, today)?)
+    let materials = if tactic == Tactic::Bands { band_materials(&lists, p) } else { scraping_materials(p) };
+    Ok(crew_sheets(tactic, &blocks, &materials, timing, records).pdf(&records.programme, today)?)
 }
-
-/// People at work at once that soap and gloves are reckoned for.
-pub const CREW: usize = 4;
 
 /// One version of an application record.
 ///

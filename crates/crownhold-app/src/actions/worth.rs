@@ -6,6 +6,7 @@ use crownhold::Setting;
 use crownhold::plan::{Limits, Plan};
 use crownhold::types::{Area, Consent, Hours, Money, Period, Records, Workforce};
 use crownhold_plan::{SolveSetting, solve};
+use crownhold_print::wording::{Wording, grouped};
 use rayon::prelude::*;
 
 use super::chain::{Stages, stages};
@@ -16,6 +17,9 @@ use crate::trouble::Trouble;
 pub const MORE_MONEY: f64 = 10_000.0;
 /// Volunteer hours that are added in an area and period.
 pub const MORE_HOURS: f64 = 100.0;
+/// Differences of area flown and of money below these are not told: they are the search's play.
+const LEAST_ACRES: f64 = 1.0;
+const LEAST_MONEY: f64 = 500.0;
 /// Consents that are looked at, the largest blocks first.
 const MOST_CONSENTS: usize = 8;
 
@@ -34,10 +38,10 @@ impl More {
     /// In words.
     pub fn words(&self) -> String {
         match self {
-            Self::Money => "$10,000 more".to_owned(),
+            Self::Money => format!("${} more", grouped(MORE_MONEY)),
             Self::Volunteers(period, place) => {
                 let place = place.as_deref().unwrap_or("anywhere");
-                format!("100 volunteer hours more, {period}, {place}")
+                format!("{} volunteer hours more, {period}, {place}", grouped(MORE_HOURS))
             }
             Self::Consent(block) => format!("consent for block {block}"),
         }
@@ -163,7 +167,7 @@ fn compare(more: More, now: &Plan, plan: Plan) -> Worth {
 
 impl Worth {
     /// What it buys, in the order of the aims; `None` where nothing but the search's own play is left.
-    pub fn buys(&self, w: crownhold_print::wording::Wording) -> Option<String> {
+    pub fn buys(&self, w: Wording) -> Option<String> {
         let gap = SolveSetting::default().gap;
         let square = |m2: f64| w.area(Area::square_metres(m2.abs()));
         let saved = self.beyond_now.as_square_metres() - self.beyond.as_square_metres();
@@ -171,17 +175,16 @@ impl Worth {
         if saved > gap * self.beyond_now.as_square_metres().max(1.0) {
             parts.push(format!("{} less canopy beyond the accepted chances", square(saved)));
         }
-        let acre = Area::acres(1.0).as_square_metres();
-        if self.flown_less.abs() > acre {
+        if self.flown_less.abs() > Area::acres(LEAST_ACRES).as_square_metres() {
             parts.push(format!(
                 "{} {} flown",
                 square(self.flown_less),
                 if self.flown_less > 0.0 { "less" } else { "more" }
             ));
         }
-        if self.cheaper.abs() >= 500.0 {
+        if self.cheaper.abs() >= LEAST_MONEY {
             let less = if self.cheaper > 0.0 { "less" } else { "more" };
-            parts.push(format!("${} {less} spent", crownhold_print::wording::grouped(self.cheaper.abs())));
+            parts.push(format!("${} {less} spent", grouped(self.cheaper.abs())));
         }
         (!parts.is_empty()).then(|| parts.join(", "))
     }

@@ -7,7 +7,7 @@ use crownhold::types::*;
 use crownhold_app::actions::areas::{self, BlockWords, NoSprayWords};
 use crownhold_app::actions::counts::{self, CountWords, VisitWords};
 use crownhold_app::actions::plots::{self, Place, PlotWords};
-use crownhold_app::actions::{By, Done, backup, chain, decide, parameters, people, samples, species};
+use crownhold_app::actions::{By, Done, backup, chain, decide, log, parameters, people, samples, species};
 use crownhold_app::trouble::Trouble;
 use crownhold_data::formats::{ToLonLat, to_lon_lat};
 use crownhold_data::store::{ProgrammeFile, StoreError};
@@ -426,4 +426,38 @@ fn chances_that_draws_do_not_tell_apart() {
     assert!(!change(0.20, 0.24).is_told_apart(500));
     assert!(change(0.20, 0.26).is_told_apart(500));
     assert!(change(0.0, 0.01).is_told_apart(500) && !change(0.0, 0.0).is_told_apart(500));
+}
+
+/// Scraping where the count is open was done and is kept, with a warning; where it is closed there is none.
+#[test]
+fn scraping_before_the_count_is_closed_is_told() {
+    let (_dir, path) = file();
+    let block = records(&path).blocks.iter().find(|b| b.survey_closed.is_some()).unwrap().id.clone();
+    let visit = ScrapingVisit {
+        id: "".into(),
+        date: date(2027, 1, 16),
+        block: block.clone(),
+        low: 12,
+        high: 0,
+        left: 3,
+        trees: 4,
+        hours: None,
+        who: String::new(),
+        note: String::new(),
+    };
+    let closed = log::add_scraping(&path, &visit, BY).unwrap();
+    assert_eq!((closed.item.as_str(), closed.notices), ("2027-0001", Vec::new()));
+    let mut open = ProgrammeFile::open(&path).unwrap();
+    open.change("maker", WHEN, "reopened", |r| {
+        r.blocks.iter_mut().filter(|b| b.id == block).for_each(|b| b.survey_closed = None);
+        Ok::<_, StoreError>(())
+    })
+    .unwrap();
+    open.close().unwrap();
+    let warned = log::add_scraping(&path, &visit, BY).unwrap();
+    assert_eq!(warned.notices.iter().map(|p| p.code).collect::<Vec<_>>(), ["A-254"]);
+    assert_eq!(records(&path).log.scraping.len(), 2);
+    let nothing = ScrapingVisit { low: 0, left: 0, trees: 0, block: "nowhere".into(), ..visit };
+    let codes: Vec<_> = log::add_scraping(&path, &nothing, BY).err().unwrap().problems.iter().map(|p| p.code).collect();
+    assert_eq!(codes, ["A-251", "A-253"]);
 }

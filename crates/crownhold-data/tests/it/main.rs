@@ -9,6 +9,7 @@ mod formats_geo;
 mod formats_hourly;
 mod formats_kinds;
 mod formats_layers;
+mod formats_log;
 mod formats_lon_lat;
 mod formats_words;
 mod sample;

@@ -28,7 +28,6 @@ pub fn application_record(record: &Application, programme: &Programme) -> Docume
         title: format!("Application record {}, version {}", record.id, record.version),
         lead: state,
         lang: "en",
-        landscape: false,
         parts,
     }
 }

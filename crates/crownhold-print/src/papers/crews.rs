@@ -3,7 +3,7 @@
 use crownhold::field::caution;
 use crownhold::field::crews::{ListedTree, Material, TreeList};
 use crownhold::timing::{Timing, WindowKind};
-use crownhold::types::{Hours, Length, Programme, Tactic, UnitSystem};
+use crownhold::types::{Hours, Length, Parameters, Records, Tactic, UnitSystem};
 
 use super::document::{Column, Document, Part, Table};
 use crate::cautions;
@@ -30,14 +30,15 @@ pub fn crew_sheets(
     blocks: &[CrewBlock],
     materials: &[Material],
     timing: Option<&Timing>,
-    programme: &Programme,
+    records: &Records,
 ) -> Document {
+    let programme = &records.programme;
     let w = Wording::new(programme.units);
     let bands = tactic == Tactic::Bands;
     let mut parts = vec![Part::Caution(cautions::of(tactic).to_owned()), Part::Heading("When".to_owned())];
     parts.push(Part::Text(when(bands, timing, w)));
     parts.push(Part::Heading("How".to_owned()));
-    parts.push(Part::List(how(bands)));
+    parts.push(Part::List(how(bands, &records.parameters)));
     parts.push(Part::Heading("What to bring".to_owned()));
     parts.push(kit(materials));
     parts.push(Part::Heading("The blocks".to_owned()));
@@ -49,7 +50,6 @@ pub fn crew_sheets(
         title: if bands { "Bands: crew sheets".to_owned() } else { "Scraping: crew sheets".to_owned() },
         lead: format!("Season {}. {}.", programme.season, count(blocks.len(), "block", "blocks")),
         lang: "en",
-        landscape: false,
         parts,
     }
 }
@@ -79,13 +79,12 @@ fn when(bands: bool, timing: Option<&Timing>, w: Wording) -> String {
 }
 
 /// Common practice; no source.
-fn how(bands: bool) -> Vec<String> {
+fn how(bands: bool, p: &Parameters) -> Vec<String> {
     let steps: &[&str] = if bands {
         &[
             "Full strip: around the trunk at chest height, tied at its middle, top half folded down over the lower, slit into flaps.",
             "Square flap: one piece pinned at its upper edge, on small trees or where there are many.",
             "Lift every flap, brush larvae and pupae into the soap bath; do not squash, and never use a bare hand.",
-            "Bath: 3 tablespoons of dish soap, or 1 of insecticidal soap, to a pint of water. Leave them in it for two days.",
             "Write down what was found, also nothing. Larvae that hang dead and straight: fungus; bent like a V: virus.",
             "A band that nobody serves becomes a shelter: serve it, or take it down.",
         ]
@@ -97,7 +96,12 @@ fn how(bands: bool) -> Vec<String> {
             "Write down what was taken from the ground, with a pole, and what was seen and left.",
         ]
     };
-    steps.iter().map(|s| (*s).to_owned()).collect()
+    let mut all: Vec<String> = steps.iter().map(|s| (*s).to_owned()).collect();
+    if bands {
+        let spoons = p.number("bands.soap");
+        all.push(format!("Bath: {spoons:.0} tablespoons of soap to a pint of water. Leave them in it for two days."));
+    }
+    all
 }
 
 fn kit(materials: &[Material]) -> Part {

@@ -41,7 +41,6 @@ pub fn flight_packet(job: &Job, craft: &Aircraft, known: Option<f64>, programme:
         title: format!("Aerial job {}", programme.season),
         lead: format!("{} to be flown.", count(job.sheets.len(), "spray block", "spray blocks")),
         lang: "en",
-        landscape: false,
         parts,
     }
 }

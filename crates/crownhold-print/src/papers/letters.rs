@@ -5,6 +5,7 @@ use crownhold::types::Programme;
 use jiff::civil::Date;
 
 use super::document::{Document, Part};
+use crate::wording::month_name;
 
 /// Languages of the letter.
 pub const LANGUAGES: [&str; 3] = ["en", "es", "fr"];
@@ -23,7 +24,8 @@ struct Words {
     ask: [&'static str; 3],
     card: &'static str,
     card_text: &'static str,
-    months: [&'static str; 12],
+    /// Its names of months; English has those of all papers.
+    months: Option<[&'static str; 12]>,
 }
 
 const ENGLISH: Words = Words {
@@ -49,20 +51,7 @@ const ENGLISH: Words = Words {
     card: "Spraying here soon",
     card_text: "Aircraft will spray Btk against spongy moth caterpillars on a morning between {from} and {to}. Stay in with \
                 windows closed while it is near.",
-    months: [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ],
+    months: None,
 };
 
 const SPANISH: Words = Words {
@@ -88,7 +77,7 @@ const SPANISH: Words = Words {
     card: "Aplicación aérea próxima",
     card_text: "Una aeronave aplicará Btk contra la polilla esponjosa una mañana entre el {from} y el {to}. Quédese dentro con las \
                 ventanas cerradas mientras esté cerca.",
-    months: [
+    months: Some([
         "enero",
         "febrero",
         "marzo",
@@ -101,7 +90,7 @@ const SPANISH: Words = Words {
         "octubre",
         "noviembre",
         "diciembre",
-    ],
+    ]),
 };
 
 const FRENCH: Words = Words {
@@ -127,7 +116,7 @@ const FRENCH: Words = Words {
     card: "Pulvérisation prochaine",
     card_text: "Un aéronef pulvérisera du Btk contre la spongieuse un matin entre le {from} et le {to}. Restez à l'intérieur, fenêtres \
                 fermées, tant qu'il est proche.",
-    months: [
+    months: Some([
         "janvier",
         "février",
         "mars",
@@ -140,7 +129,7 @@ const FRENCH: Words = Words {
         "octobre",
         "novembre",
         "décembre",
-    ],
+    ]),
 };
 
 /// Letter and door card in a language; English for one that is not known.
@@ -155,7 +144,7 @@ pub fn notice_letter(lang: &str, blocks: &[String], timing: Option<&Timing>, pro
     let window = timing.and_then(|t| t.window(WindowKind::AerialBtk));
     let ends = window.and_then(|w| w.opens_among_those_that_do(0.05).zip(w.closes_among_those_that_do(0.95)));
     let filled = |text: &str| {
-        let day = |d: Date| day(d, lang, &words.months);
+        let day = |d: Date| day(d, lang, words);
         let text = text.replace("{blocks}", &blocks.join(", "));
         match ends {
             Some((from, to)) => text.replace("{from}", &day(from)).replace("{to}", &day(to)),
@@ -168,7 +157,6 @@ pub fn notice_letter(lang: &str, blocks: &[String], timing: Option<&Timing>, pro
         title: format!("{} {}", words.title, programme.season),
         lead: words.lead.to_owned(),
         lang,
-        landscape: false,
         parts: vec![
             Part::Text(filled(words.what)),
             Part::Heading(words.when_head.to_owned()),
@@ -187,8 +175,9 @@ pub fn notice_letter(lang: &str, blocks: &[String], timing: Option<&Timing>, pro
     }
 }
 
-fn day(date: Date, lang: &str, months: &[&str; 12]) -> String {
-    let month = months[usize::from(date.month().unsigned_abs()) - 1];
+fn day(date: Date, lang: &str, words: &Words) -> String {
+    let at = usize::from(date.month().unsigned_abs()) - 1;
+    let month = words.months.map_or_else(|| month_name(date.month()), |months| months[at]);
     match lang {
         "en" => format!("{month} {}", date.day()),
         "es" => format!("{} de {month}", date.day()),

@@ -54,7 +54,6 @@ pub fn season_dates_sheet(timing: &Timing, records: &Records) -> Document {
             w.date(timing.issued)
         ),
         lang: "en",
-        landscape: false,
         parts,
     }
 }

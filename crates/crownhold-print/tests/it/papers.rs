@@ -46,7 +46,7 @@ fn every_crew_sheet_has_its_caution() {
     };
     for tactic in [Tactic::Scraping, Tactic::Bands] {
         let blocks = [block(0, true), block(1, false)];
-        let sheets = crew_sheets(tactic, &blocks, &[], Some(inputs.timing), &inputs.records.programme);
+        let sheets = crew_sheets(tactic, &blocks, &[], Some(inputs.timing), inputs.records);
         let pages = sheets.parts.iter().filter(|p| matches!(p, Part::NewPage)).count();
         let gloves = sheets.parts.iter().filter(|p| matches!(p, Part::Caution(c) if c.contains("gloves"))).count();
         assert_eq!((pages, gloves), (2, 3), "{tactic}");

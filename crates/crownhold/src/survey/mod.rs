@@ -16,7 +16,7 @@ pub mod stopping;
 pub use estimate::estimate;
 
 use crate::types::parameters::{Default, Known, Value};
-use crate::types::{BlockId, Draws, MassesPerArea, Problem, StratumId};
+use crate::types::{Area, BlockId, Draws, MassesPerArea, Problem, Records, StratumId};
 
 pub(crate) const DEFAULTS: &[Default] = &[
     Default(
@@ -156,6 +156,21 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "site means in Connecticut changed by a log standard deviation of 1.08 between years (computed from the data of Pasquarella et al. 2021); spread between places is taken to be of that order",
     ),
 ];
+
+impl Density {
+    /// Ground of some blocks together, and draws of their density as one, masses per hectare: weighted by ground.
+    /// Blocks that are not there are left out.
+    pub fn together(&self, records: &Records, blocks: &[BlockId]) -> (Area, Vec<f64>) {
+        let at: Vec<usize> = blocks.iter().filter_map(|id| records.block_index(id)).collect();
+        let ground: Vec<f64> = at.iter().map(|i| records.blocks[*i].area().as_square_metres()).collect();
+        let whole: f64 = ground.iter().sum();
+        if whole <= 0.0 {
+            return (Area::ZERO, Vec::new());
+        }
+        let of_draw = |d: usize| at.iter().zip(&ground).map(|(i, m2)| self.draws.at(d, *i) * m2).sum::<f64>() / whole;
+        (Area::square_metres(whole), (0..self.draws.draws()).map(of_draw).collect())
+    }
+}
 
 /// How a block's figure was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -4,7 +4,6 @@
 //! count. A sign has one day in each possible season; what the seasons differ by is weather alone, without the
 //! error of the sign itself, which no source gives.
 
-use super::Timing;
 use super::axis::Axis;
 use super::degree_days::{Curve, Cutoff, DayRange, HeatMethod, StartDay};
 use crate::types::quantity::celsius;
@@ -90,12 +89,5 @@ impl Sign {
 
     pub(super) fn with(self, so_far: Option<f64>, dates: Vec<Option<Date>>) -> HatchSign {
         HatchSign { says: self.says, parameter: self.parameter, method: self.method, heat: self.heat, so_far, dates }
-    }
-}
-
-impl Timing {
-    /// The sign held by a parameter.
-    pub fn sign(&self, parameter: &str) -> Option<&HatchSign> {
-        self.signs.iter().find(|sign| sign.parameter == parameter)
     }
 }

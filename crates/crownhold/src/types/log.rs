@@ -22,6 +22,18 @@ pub struct Log {
     pub notices: Vec<NoticeSent>,
 }
 
+impl Log {
+    /// The last version of every application record of a year.
+    pub fn applications_of(&self, year: i16) -> impl Iterator<Item = &Application> {
+        let is_last = |i: usize| self.applications.get(i + 1).is_none_or(|next| next.id != self.applications[i].id);
+        self.applications.iter().enumerate().filter(move |(i, a)| is_last(*i) && a.date.year() == year).map(|(_, a)| a)
+    }
+    /// Ground treated in a year, repeats counted.
+    pub fn treated_in(&self, year: i16) -> Area {
+        self.applications_of(year).filter_map(|a| a.area).sum()
+    }
+}
+
 /// What was found under bands on one visit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct Catch {

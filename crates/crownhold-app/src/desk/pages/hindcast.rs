@@ -11,7 +11,7 @@ use crownhold::timing::hindcast::{Case, Forecaster, Hindcast, Line, issue_days};
 use crownhold::types::Problem;
 use crownhold_data::formats::{Input, Part};
 use crownhold_print::charts::{PastForecast, past_forecasts};
-use crownhold_print::wording::{Wording, capital, count, percent};
+use crownhold_print::wording::{Wording, capital, count, listed, percent};
 use jiff::civil::Date;
 use serde::Deserialize;
 
@@ -30,6 +30,8 @@ struct HindcastPage {
     shell: Shell,
     view: Option<View>,
     notes: Vec<ProblemLine>,
+    /// The days from which past years are forecast.
+    days: String,
     weather: bool,
 }
 
@@ -81,6 +83,7 @@ pub async fn show(visit: Visit, Query(look): Query<Look>) -> Answer {
     page(&HindcastPage {
         notes: found.as_ref().map(|judged| lines(&judged.hindcast.notes)).unwrap_or_default(),
         view: found.map(|judged| view(season, &judged, &look)),
+        days: listed(&issue_days().map(|d| day(d, season.wording()))),
         weather: season.records.weather.iter().any(|series| !series.days.is_empty()),
         shell: visit.shell(Place::Timing, "Past years"),
     })

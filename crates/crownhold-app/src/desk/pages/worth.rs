@@ -6,7 +6,7 @@ use askama::Template;
 use axum::response::{IntoResponse as _, Redirect};
 use crownhold_print::wording::grouped;
 
-use crate::actions::worth::{Worths, worth};
+use crate::actions::worth::{MORE_HOURS, MORE_MONEY, Worths, worth};
 use crate::desk::shell::{Answer, Place, Shell, Visit, page};
 use crate::desk::state::Season;
 
@@ -15,6 +15,8 @@ use crate::desk::state::Season;
 struct WorthPage {
     shell: Shell,
     lead: String,
+    money: String,
+    hours: String,
     rows: Vec<(String, String)>,
     nothing: Vec<String>,
     can: bool,
@@ -26,6 +28,8 @@ pub async fn show(visit: Visit) -> Answer {
     let bought = found.as_ref().map(|all| split(season, all)).unwrap_or_default();
     page(&WorthPage {
         lead: found.as_ref().map(|all| lead(season, all)).unwrap_or_default(),
+        money: format!("${}", grouped(MORE_MONEY)),
+        hours: grouped(MORE_HOURS),
         rows: bought.0,
         nothing: bought.1,
         can: season.stages.is_ok(),

@@ -70,7 +70,7 @@ pub(in crate::formats) fn take(job: &mut Job<'_>, table: &Table) {
             tree: tree.map(TreeId::new),
             bands: number,
             found: Catch::from_counts(std::array::from_fn(|i| found[i][row].unwrap_or(0))),
-            hours: spent(minutes.get(row).copied().flatten(), 60.0),
+            hours: spent(job, table, row, minutes.get(row).copied().flatten(), (MINUTES.name, 60.0)),
             who: text(row, &WHO),
             note: text(row, &NOTE),
         });

@@ -28,6 +28,7 @@ struct Rows<'t> {
     date_at: usize,
     /// Ids with the rows they stand in.
     ids: Vec<(String, u64)>,
+    taken: BTreeSet<String>,
 }
 
 impl<'t> Rows<'t> {
@@ -40,6 +41,7 @@ impl<'t> Rows<'t> {
             given: (0..table.len()).map(|row| text(id, row).unwrap_or_default()).collect(),
             date_at: columns.get(date.name).map_or(0, |column| column.at),
             ids: Vec::new(),
+            taken: BTreeSet::new(),
         }
     }
 
@@ -66,14 +68,36 @@ impl<'t> Rows<'t> {
         }
     }
 
+    /// The made id, numbered where the same day and place come again: two crews, or two visits.
+    fn free(&self, made: &str) -> LogId {
+        let numbered = |n: usize| if n == 1 { made.to_owned() } else { format!("{made} ({n})") };
+        let taken = |id: &String| self.taken.contains(id);
+        LogId::new((1..).map(numbered).find(|id| !taken(id)).unwrap_or_default())
+    }
+
     /// The row's own id, or the one made from day and place.
     fn id(&mut self, row: usize, made: &str) -> LogId {
-        let id = LogId::new(if self.given[row].is_empty() { made } else { &self.given[row] });
+        let id = if self.given[row].is_empty() { self.free(made) } else { LogId::new(&self.given[row]) };
+        self.taken.insert(id.to_string());
         self.ids.push((id.to_string(), self.table.number(row)));
         id
     }
 }
 
-fn spent(value: Option<f64>, per_hour: f64) -> Option<Hours> {
-    value.filter(|v| *v >= 0.0).map(|v| Hours::hours(v / per_hour))
+/// Hours of a cell; below 0 is an error that names the row.
+fn spent(
+    job: &mut Job<'_>,
+    table: &Table,
+    row: usize,
+    value: Option<f64>,
+    (column, per_hour): (&str, f64),
+) -> Option<Hours> {
+    let value = value?;
+    if value < 0.0 {
+        let what = format!("{value} is no time.");
+        let problem = Problem::error("I-283", what, "Correct the cell.").row(table.number(row)).column(column);
+        job.note(problem.expected("a number, 0 or more"));
+        return None;
+    }
+    Some(Hours::hours(value / per_hour))
 }

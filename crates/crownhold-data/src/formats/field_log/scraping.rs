@@ -57,7 +57,7 @@ pub(in crate::formats) fn take(job: &mut Job<'_>, table: &Table) {
             high: count(1),
             left: count(2),
             trees: count(3),
-            hours: spent(hours.get(row).copied().flatten(), 1.0),
+            hours: spent(job, table, row, hours.get(row).copied().flatten(), (HOURS.name, 1.0)),
             who: text(row, &WHO),
             note: text(row, &NOTE),
         });

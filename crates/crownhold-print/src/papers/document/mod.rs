@@ -24,8 +24,6 @@ pub struct Document {
     pub lead: String,
     /// Language of its words, as in HTML: "en".
     pub lang: &'static str,
-    /// Wide page?
-    pub landscape: bool,
     /// What stands on it.
     pub parts: Vec<Part>,
 }
@@ -156,7 +154,6 @@ impl Document {
             "title": self.title,
             "lead": self.lead,
             "lang": self.lang,
-            "landscape": self.landscape,
             "city": programme.name,
             "issued": w.date(issued),
             "issued_parts": [issued.year(), issued.month(), issued.day()],

@@ -67,6 +67,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
     n!("bands.pins", 2.0, "pins per square flap", "pins or tacks that hold a square flap", CommonPractice, "no source"),
     n!("bands.pin_price", 0.05, "$ per pin", "pins or tacks", Assumption, "no source"),
     n!(
+        "bands.people",
+        4.0,
+        "people",
+        "people at work at once, for whom soap, gloves and kits are bought",
+        Assumption,
+        "no source; put your own crews in"
+    ),
+    n!(
         "bands.bath",
         1.0,
         "pints per person and round",

@@ -18,17 +18,18 @@ pub struct Material {
     pub because: String,
 }
 
-/// What bands on these trees need, for so many people at work at once and so many rounds.
+/// What bands on these trees need over a season's rounds, for the people at work at once (both parameters).
 ///
 /// Strips are cut across the width of the cloth: as many side by side as fit. Trees that were never measured count with
 /// the mean of the others, or with a trunk of 12 in where none was measured.
-pub fn band_materials(lists: &[TreeList], people: usize, rounds: f64, p: &Parameters) -> Vec<Material> {
+pub fn band_materials(lists: &[TreeList], p: &Parameters) -> Vec<Material> {
+    let (people, rounds) = (p.number("bands.people"), p.number("bands.visits"));
     let trees = || lists.iter().flat_map(|list| &list.trees);
     let of_kind = |kind| trees().filter(move |t| t.kind == kind).count();
     let (strips, squares) = (of_kind(BandKind::FullStrip), of_kind(BandKind::Square));
     let yards = cloth_yards(lists, p);
     let bands = (strips + squares) as f64;
-    let spoons = people as f64 * rounds * p.number("bands.bath") * p.number("bands.soap");
+    let spoons = people * rounds * p.number("bands.bath") * p.number("bands.soap");
     let pins = squares as f64 * p.number("bands.pins");
     let line = |name, amount: f64, unit, each: f64, because| Material {
         name,
@@ -55,9 +56,9 @@ pub fn band_materials(lists: &[TreeList], people: usize, rounds: f64, p: &Parame
             spoons,
             "tablespoons",
             p.number("bands.soap_price"),
-            format!("{people} people, {rounds:.0} rounds, {:.0} pint of bath each", p.number("bands.bath")),
+            format!("{people:.0} people, {rounds:.0} rounds, {:.0} pint of bath each", p.number("bands.bath")),
         ),
-        line("gloves", people as f64, "pairs", p.number("bands.glove_price"), "one pair a person".to_owned()),
+        line("gloves", people, "pairs", p.number("bands.glove_price"), "one pair a person".to_owned()),
     ]
 }
 
@@ -78,13 +79,14 @@ fn cloth_yards(lists: &[TreeList], p: &Parameters) -> f64 {
     (strips + squares) / 36.0
 }
 
-/// What scraping needs, for so many people at work at once.
-pub fn scraping_materials(people: usize, p: &Parameters) -> Vec<Material> {
+/// What scraping needs, for the people at work at once (a parameter).
+pub fn scraping_materials(p: &Parameters) -> Vec<Material> {
+    let people = p.number("bands.people");
     vec![Material {
         name: "scraping kits",
-        amount: people as f64,
+        amount: people,
         unit: "kits",
-        price: Money::dollars(people as f64 * p.number("scraping.kit_price")),
+        price: Money::dollars(people * p.number("scraping.kit_price")),
         because: "scraper, jar, gloves and eye protection for each person at work".to_owned(),
     }]
 }

@@ -26,8 +26,6 @@ impl BandKind {
 pub struct ListedTree {
     /// Which.
     pub tree: TreeId,
-    /// Place in its records.
-    pub index: usize,
     /// Species as recorded.
     pub species: String,
     /// Trunk; `None` where it was never measured.
@@ -67,16 +65,15 @@ impl TreeList {
 pub fn tree_list(records: &Records, block: &Block) -> TreeList {
     let p = &records.parameters;
     let least = Length::inches(p.number("bands.least_trunk"));
-    let here = records.trees.iter().enumerate().filter(|(_, t)| t.block.as_ref() == Some(&block.id));
+    let here = records.trees.iter().filter(|t| t.block.as_ref() == Some(&block.id));
     let mut list = TreeList { block: block.id.clone(), trees: Vec::new(), too_thin: 0, refused: 0, unknown: 0 };
-    for (index, tree) in here {
+    for tree in here {
         match tree.class {
             None => list.unknown += 1,
             Some(HostClass::Susceptible) if tree.dbh.is_some_and(|dbh| dbh < least) => list.too_thin += 1,
             Some(HostClass::Susceptible) if !tree.public && block.consent == Consent::Refused => list.refused += 1,
             Some(HostClass::Susceptible) => list.trees.push(ListedTree {
                 tree: tree.id.clone(),
-                index,
                 species: tree.species.clone(),
                 dbh: tree.dbh,
                 public: tree.public,

@@ -96,22 +96,15 @@ fn render(visit: &Visit, status: StatusCode, editing: String, form: Typed) -> An
     )
 }
 
-/// The last versions of this year's records.
-fn this_year(season: &Season) -> Vec<&Application> {
-    let year = season.records.programme.season;
-    let all = &season.records.log.applications;
-    let is_last = |i: usize| all.get(i + 1).is_none_or(|next| next.id != all[i].id);
-    (0..all.len()).filter(|i| is_last(*i) && all[*i].date.year() == year).map(|i| &all[i]).collect()
-}
-
 fn lead(season: &Season) -> String {
-    let all = this_year(season);
+    let (log, year) = (&season.records.log, season.records.programme.season);
+    let all: Vec<&Application> = log.applications_of(year).collect();
     if all.is_empty() {
         return "Nothing is written down. A record is written the day it is flown or sprayed, and closed when it is whole."
             .to_owned();
     }
     let open = all.iter().filter(|a| a.closed.is_none()).count();
-    let area: Area = all.iter().filter_map(|a| a.area).sum();
+    let area = log.treated_in(year);
     let still = if open > 0 { format!(" {} still open.", count(open, "is", "are")) } else { String::new() };
     format!(
         "{} of {}, {} treated, repeats counted.{still}",
@@ -123,7 +116,7 @@ fn lead(season: &Season) -> String {
 
 /// The yearly total against the area from which a water permit asks for notice.
 fn permit(season: &Season) -> String {
-    let area: Area = this_year(season).iter().filter_map(|a| a.area).sum();
+    let area = season.records.log.treated_in(season.records.programme.season);
     let limit = Area::acres(season.records.parameters.number("notices.permit_area"));
     let w = season.wording();
     if area.as_acres() <= 0.0 {

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
 use crownhold::field::crews::{BandSeason, Material, TakenShare, band_materials, band_season, tree_list};
-use crownhold::types::{Area, BandVisit, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
+use crownhold::types::{BandVisit, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
 use crownhold_print::cautions;
 use crownhold_print::charts::catch_curve;
 use crownhold_print::wording::{capital, count, grouped, money, number};
@@ -15,7 +15,6 @@ use serde::Deserialize;
 use super::form::Typed;
 use super::{Entry, kept, planned};
 use crate::actions::log;
-use crate::actions::papers::CREW;
 use crate::desk::pages::picture::Picture;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page, page_with};
 use crate::desk::state::Season;
@@ -36,7 +35,7 @@ struct BandsPage {
     because: Vec<String>,
     blocks: Vec<BlockRow>,
     materials: Vec<MaterialRow>,
-    people: usize,
+    people: f64,
     form: Typed,
     entries: Vec<Entry>,
     entries_note: String,
@@ -88,7 +87,6 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
     let whole = sum(season, &picked, &shown);
     let planned = planned(season, Tactic::Bands);
     let listed: BTreeSet<BlockId> = places.iter().chain(&planned).cloned().collect();
-    let people = CREW;
     page_with(
         status,
         &BandsPage {
@@ -101,8 +99,8 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
             advice: capital(whole.advice.service.word()),
             because: whole.advice.because.clone(),
             blocks: listed.iter().map(|id| row(season, id, &visits, planned.contains(id))).collect(),
-            materials: materials(season, &planned, people),
-            people,
+            materials: materials(season, &planned),
+            people: season.records.parameters.number("bands.people"),
             form,
             entries: entries(season, &visits),
             entries_note: kept(visits.len(), SHOWN),
@@ -120,22 +118,8 @@ fn of_season(season: &Season) -> Vec<&BandVisit> {
 /// The season of some blocks together: their ground, and draws of its mean density.
 pub(super) fn sum(season: &Season, visits: &[&BandVisit], blocks: &[BlockId]) -> BandSeason {
     let records = &season.records;
-    let at: Vec<usize> = blocks.iter().filter_map(|id| records.block_index(id)).collect();
-    let area: f64 = at.iter().map(|i| records.blocks[*i].area().as_square_metres()).sum();
-    let density = season.stages.as_ref().map(|s| mean_density(&s.density.draws, &at, records)).unwrap_or_default();
-    let timing = season.dates().ok();
-    band_season(visits, Area::square_metres(area), &density, timing, &records.parameters, &season.setting())
-}
-
-/// Draws of the density of some blocks taken together, masses per hectare.
-fn mean_density(draws: &crownhold::types::Draws, blocks: &[usize], records: &crownhold::types::Records) -> Vec<f64> {
-    let weights: Vec<f64> = blocks.iter().map(|i| records.blocks[*i].area().as_square_metres()).collect();
-    let total: f64 = weights.iter().sum();
-    if total <= 0.0 {
-        return Vec::new();
-    }
-    let of_draw = |d: usize| blocks.iter().zip(&weights).map(|(i, w)| draws.block(*i)[d] * w).sum::<f64>() / total;
-    (0..draws.draws()).map(of_draw).collect()
+    let (area, density) = season.stages.as_ref().map(|s| s.density.together(records, blocks)).unwrap_or_default();
+    band_season(visits, area, &density, season.dates().ok(), &records.parameters, &season.setting())
 }
 
 fn lead(whole: &BandSeason, planned: &[BlockId]) -> String {
@@ -221,7 +205,7 @@ fn row(season: &Season, id: &BlockId, visits: &[&BandVisit], planned: bool) -> B
     }
 }
 
-fn materials(season: &Season, planned: &[BlockId], people: usize) -> Vec<MaterialRow> {
+fn materials(season: &Season, planned: &[BlockId]) -> Vec<MaterialRow> {
     let records = &season.records;
     let lists: Vec<_> = planned
         .iter()
@@ -231,8 +215,7 @@ fn materials(season: &Season, planned: &[BlockId], people: usize) -> Vec<Materia
     if lists.iter().all(|list| list.trees.is_empty()) {
         return Vec::new();
     }
-    let rounds = records.parameters.number("bands.visits");
-    let all = band_materials(&lists, people, rounds, &records.parameters);
+    let all = band_materials(&lists, &records.parameters);
     let total = all.iter().map(|m| m.price.as_dollars()).sum();
     let line = |m: &Material| MaterialRow {
         name: m.name,

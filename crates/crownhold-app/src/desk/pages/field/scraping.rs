@@ -14,7 +14,6 @@ use jiff::civil::date;
 use super::form::Typed;
 use super::{Entry, kept, planned};
 use crate::actions::log;
-use crate::actions::papers::CREW;
 use crate::desk::shell::{Answer, Place, Shell, Visit, page_with};
 use crate::desk::state::Season;
 
@@ -85,10 +84,9 @@ fn of_season(season: &Season) -> Vec<&ScrapingVisit> {
 fn block_season(season: &Season, id: &BlockId, visits: &[&ScrapingVisit]) -> ScrapingSeason {
     let records = &season.records;
     let own: Vec<&ScrapingVisit> = visits.iter().copied().filter(|v| v.block == *id).collect();
-    let at = records.block_index(id);
-    let area = at.map(|i| records.blocks[i].area()).unwrap_or_default();
-    let density = at.zip(season.stages.as_ref().ok()).map(|(i, s)| s.density.draws.block(i).to_vec());
-    scraping_season(id, &own, area, &density.unwrap_or_default())
+    let one = std::slice::from_ref(id);
+    let (area, density) = season.stages.as_ref().map(|s| s.density.together(records, one)).unwrap_or_default();
+    scraping_season(id, &own, area, &density)
 }
 
 fn hours_planned(season: &Season, id: &BlockId) -> Hours {
@@ -144,13 +142,13 @@ fn row(season: &Season, of: &ScrapingSeason, planned: bool) -> BlockRow {
 }
 
 fn kits(season: &Season, hours: f64) -> String {
-    let all = scraping_materials(CREW, &season.records.parameters);
+    let all = scraping_materials(&season.records.parameters);
     let line = |m: &crownhold::field::crews::Material| {
         format!("{} {}, {} ({})", grouped(m.amount), m.name, money(m.price), m.because)
     };
-    let people = count(CREW, "person", "people");
+    let people = season.records.parameters.number("bands.people");
     let listed = all.iter().map(line).collect::<Vec<_>>().join("; ");
-    if hours <= 0.0 { String::new() } else { format!("To buy, for {people} at work at once: {listed}.") }
+    if hours <= 0.0 { String::new() } else { format!("To buy, for {people:.0} people at work at once: {listed}.") }
 }
 
 fn entries(season: &Season, visits: &[&ScrapingVisit]) -> Vec<Entry> {
