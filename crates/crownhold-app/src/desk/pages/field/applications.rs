@@ -110,8 +110,14 @@ fn lead(season: &Season) -> String {
         "{} of {}, {} treated, repeats counted.{still}",
         count(all.len(), "record", "records"),
         season.records.programme.season,
-        season.wording().area(area)
+        ground(season, area)
     )
+}
+
+/// Treated ground to a tenth, as records have it.
+fn ground(season: &Season, area: Area) -> String {
+    let w = season.wording();
+    format!("{:.1} {}", if w.is_us() { area.as_acres() } else { area.as_hectares() }, w.area_unit())
 }
 
 /// The yearly total against the area from which a water permit asks for notice.
@@ -127,7 +133,11 @@ fn permit(season: &Season) -> String {
     } else {
         "The year's total is below it."
     };
-    format!("A water permit asks for notice of intent from {} a year on, repeats counted. {over}", w.area(limit))
+    format!(
+        "The programme's limit for the notice of intent of a water permit is {} a year, repeats counted (a parameter; ask your \
+         state). {over}",
+        w.area(limit)
+    )
 }
 
 fn row(season: &Season, a: &Application, last: bool) -> Row {
@@ -147,7 +157,7 @@ fn row(season: &Season, a: &Application, last: bool) -> Row {
         day: season.wording().date(a.date),
         place,
         product: product.join(", "),
-        area: a.area.map(|area| season.wording().area(area)).unwrap_or_default(),
+        area: a.area.map(|area| ground(season, area)).unwrap_or_default(),
         state: format!("{state}{reason}"),
         closed: a.closed.is_some(),
         last,
