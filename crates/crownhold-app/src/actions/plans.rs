@@ -134,14 +134,16 @@ impl Kept {
     }
 }
 
-/// How many operations have changed records since the plan was made, those that were taken back again not counted.
+/// How many operations have changed records since the plan was made, those that were taken back again not counted:
+/// nor entries of the field log, on which no plan rests.
 pub fn stale(history: &[JournalEntry], kept: &Kept) -> usize {
     let stored = || {
         let what = format!("plan stored: {}", kept.name);
         history.iter().rfind(|e| e.what == what && e.when == kept.made_at).map(|e| e.id)
     };
     let since = kept.plan.last_entry.or_else(stored).unwrap_or(0);
-    let later: Vec<&JournalEntry> = history.iter().filter(|e| e.id > since && !e.changes.is_empty()).collect();
+    let later = history.iter().filter(|e| e.id > since && !e.changes.is_empty());
+    let later: Vec<&JournalEntry> = later.filter(|e| !e.is_of_the_log()).collect();
     later.iter().filter(|e| !e.undone && e.undoes.is_none_or(|undone| undone <= since)).count()
 }
 

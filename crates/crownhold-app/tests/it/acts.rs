@@ -457,6 +457,10 @@ fn scraping_before_the_count_is_closed_is_told() {
     let warned = log::add_scraping(&path, &visit, BY).unwrap();
     assert_eq!(warned.notices.iter().map(|p| p.code).collect::<Vec<_>>(), ["A-254"]);
     assert_eq!(records(&path).log.scraping.len(), 2);
+    let history = ProgrammeFile::open(&path).unwrap().history().unwrap();
+    let of_log: Vec<bool> =
+        history.iter().rev().take(3).map(crownhold_data::store::JournalEntry::is_of_the_log).collect();
+    assert_eq!(of_log, [true, false, true], "a plan grows old by the reopened count, not by the log");
     let nothing = ScrapingVisit { low: 0, left: 0, trees: 0, block: "nowhere".into(), ..visit };
     let codes: Vec<_> = log::add_scraping(&path, &nothing, BY).err().unwrap().problems.iter().map(|p| p.code).collect();
     assert_eq!(codes, ["A-251", "A-253"]);

@@ -11,7 +11,7 @@ use rusqlite::{Connection, Transaction, params};
 use serde_json::{Map, Value as Json};
 
 use super::error::StoreError;
-use super::records::TABLES;
+use super::records::{LOG_TABLES, TABLES};
 use super::row::{Cell, Row, RowChange, Snapshot, Table};
 
 /// One operation, as the history shows it.
@@ -31,6 +31,13 @@ pub struct JournalEntry {
     pub undone: bool,
     /// The operation that this one took back.
     pub undoes: Option<i64>,
+}
+
+impl JournalEntry {
+    /// Did it change nothing but the field log? Densities, dates and plans do not rest on that.
+    pub fn is_of_the_log(&self) -> bool {
+        !self.changes.is_empty() && self.changes.keys().all(|table| LOG_TABLES.contains(&table.as_str()))
+    }
 }
 
 /// Who does what when: checked once, at the door.

@@ -575,6 +575,36 @@ impl Records {
         }
     }
 
+    /// Are they the same to every stage up to the plan? The field log may differ: none of them reads it.
+    pub fn plan_alike(&self, other: &Self) -> bool {
+        // Taken apart, so that a new kind of record must be thought of here.
+        let Self {
+            programme,
+            blocks,
+            strata,
+            trees,
+            plots,
+            visits,
+            weather,
+            hourly,
+            no_spray,
+            resources,
+            decisions,
+            past,
+            parameters,
+            species,
+            people,
+            samples,
+            log: _,
+        } = self;
+        (programme, blocks, strata, trees, plots, visits)
+            == (&other.programme, &other.blocks, &other.strata, &other.trees, &other.plots, &other.visits)
+            && (weather, hourly, no_spray, resources)
+                == (&other.weather, &other.hourly, &other.no_spray, &other.resources)
+            && (decisions, past, parameters) == (&other.decisions, &other.past, &other.parameters)
+            && (species, people, samples) == (&other.species, &other.people, &other.samples)
+    }
+
     /// Position of a block.
     pub fn block_index(&self, id: &BlockId) -> Option<usize> {
         self.blocks.iter().position(|b| &b.id == id)

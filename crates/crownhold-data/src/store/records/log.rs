@@ -67,6 +67,9 @@ pub(super) const NOTICES: Table = Table {
     is_layer: false,
 };
 
+/// The tables of the log.
+pub(in super::super) const LOG_TABLES: [&str; 4] = [BANDS.name, SCRAPING.name, APPLICATIONS.name, NOTICES.name];
+
 pub(super) fn write(log: &Log, rows: &mut Snapshot) {
     log.bands.iter().for_each(|visit| write_bands(visit, rows));
     log.scraping.iter().for_each(|visit| write_scraping(visit, rows));

@@ -24,7 +24,7 @@ use crownhold::types::{Problem, Records};
 use super::row::{Snapshot, Table};
 use reader::Reader;
 
-pub(super) use log::closed_touched;
+pub(super) use log::{LOG_TABLES, closed_touched};
 pub(super) use rules::{DEFAULTS, defaults};
 
 /// Every table that holds records, in the order in which rows are written.
