@@ -17,6 +17,7 @@ const WITH_A_PLAN = [
   "/survey/visits/V007",
   "/timing",
   "/timing/spray-weather",
+  "/timing/spray-weather?by=ground",
   "/timing/hindcast",
   "/outlook",
   "/evidence",

@@ -26,6 +26,7 @@ fn season_to(last: Date) -> WeatherSeries {
         min: Some(mean(date) - 6.0),
         max: Some(mean(date) + 6.0),
         precipitation: None,
+        snow: None,
         forecast: false,
     };
     let days = date(1996, 1, 1).series(jiff::Span::new().days(1)).take_while(|d| *d <= last);

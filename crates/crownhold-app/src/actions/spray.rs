@@ -9,7 +9,7 @@ use crownhold::timing::spray::{
     Climatology, DayChance, JudgedHour, Limits, Morning, Place, Spraying, WindowMornings, judge, mornings,
 };
 use crownhold::timing::{Timing, WindowKind};
-use crownhold::types::{HourlySeries, Problem, Records, WeatherSeries};
+use crownhold::types::{DayWeather, HourlySeries, Problem, Records, WeatherSeries};
 use jiff::civil::{Date, date};
 
 /// Hours of a station judged, and what follows for mornings.
@@ -70,8 +70,13 @@ pub fn winter(records: &Records, today: Date) -> Result<Option<Winter>, Vec<Prob
     let Some(series) = observed(records) else { return Ok(None) };
     let known = series.days.iter().filter(|day| !day.forecast && (from..=to).contains(&day.date));
     let range = |low: Option<f64>, high: Option<f64>| DayRange::new(low?, high?);
-    let days: Vec<WinterDay> =
-        known.map(|day| WinterDay { date: day.date, range: range(day.min, day.max), covered: None }).collect();
+    let half = records.parameters.number("timing.cold.half-height");
+    let winter_day = |day: &DayWeather| WinterDay {
+        date: day.date,
+        range: range(day.min, day.max),
+        covered: day.snow.map(|depth| cold::share_under(depth, half)),
+    };
+    let days: Vec<WinterDay> = known.map(winter_day).collect();
     cold::winter(&days, &records.parameters)
 }
 

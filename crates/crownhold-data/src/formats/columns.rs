@@ -21,6 +21,8 @@ pub(super) enum Measure {
     Temperature,
     /// Rain.
     Rain,
+    /// Snow on the ground.
+    Snow,
     /// Wind.
     Speed,
     /// Egg masses per ground area.
@@ -60,6 +62,11 @@ impl Measure {
                 ("mm", &["mm", "millimetres", "millimeters"]),
                 ("in", &["in", "inch", "inches"]),
                 ("tenths of mm", &["tenthsofmm", "tenthsmm", "01mm"]),
+            ],
+            Self::Snow => &[
+                ("mm", &["mm", "millimetres", "millimeters"]),
+                ("cm", &["cm", "centimetres", "centimeters"]),
+                ("in", &["in", "inch", "inches"]),
             ],
             Self::Speed => &[
                 ("m/s", &["ms", "mps", "metrespersecond", "meterspersecond", "msec"]),

@@ -1,6 +1,6 @@
 //! The public by-element station layout: one row for each station, day and element
 //! (GHCN-Daily: ID, DATE, ELEMENT, VALUE, M-FLAG, Q-FLAG, S-FLAG; temperatures in tenths of a degree C,
-//! precipitation in tenths of a millimetre, as the layout's own readme states).
+//! precipitation in tenths of a millimetre, snow depth in millimetres, as the layout's own readme states).
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -57,7 +57,7 @@ pub(super) fn read(job: &mut Job<'_>, table: &Table) -> Vec<Series> {
     let (mut failed, mut other) = (0, 0);
     for row in 0..table.len() {
         let element = table.cell(row, layout.element);
-        if !["TMAX", "TMIN", "PRCP"].contains(&element) {
+        if !["TMAX", "TMIN", "PRCP", "SNWD"].contains(&element) {
             other += 1;
             continue;
         }
@@ -90,7 +90,7 @@ pub(super) fn read(job: &mut Job<'_>, table: &Table) -> Vec<Series> {
         job.note(Problem::notice(
             "I-607",
             format!("Rows of elements that are not used: {other}."),
-            "TMAX, TMIN and PRCP are.",
+            "TMAX, TMIN, PRCP and SNWD are.",
         ));
     }
     let series = |(station, days): (String, BTreeMap<Date, RawDay>)| Series {

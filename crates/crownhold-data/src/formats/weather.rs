@@ -33,6 +33,8 @@ fields! {
     MAX = "max", Temperature, ["max", "tmax", "tempmax", "maxtemp", "maxtemperature", "maximum", "maximumtemperature", "high", "hightemp", "temperaturemax", "airtempmax", "tx"];
     /// Rain and melted snow.
     RAIN = "precipitation", Rain, ["precipitation", "prcp", "precip", "rain", "rainfall", "ppt", "rr"];
+    /// Snow lying on the ground.
+    SNOW = "snow", Snow, ["snowdepth", "snwd", "snowonground", "depthofsnow", "lyingsnow"];
     /// Forecast rather than observed.
     FORECAST = "forecast", Plain, ["forecast", "isforecast"];
     /// Latitude.
@@ -48,6 +50,8 @@ fields! {
 const BELIEVED_C: (f64, f64) = (-65.0, 57.0);
 /// Most rain in a day that is believed, mm (record of the United States: 1,262 mm, Kauai 2018).
 const MOST_RAIN_MM: f64 = 1_300.0;
+/// Deepest snow that is believed, mm (record of measured depth: 11,820 mm, Mount Ibuki 1927).
+const MOST_SNOW_MM: f64 = 12_000.0;
 /// Above this share of unbelievable days the unit or the columns are wrong, not the days.
 const TOO_MANY: f64 = 0.02;
 
@@ -68,18 +72,20 @@ pub(super) struct RawDay {
     pub min: Option<f64>,
     pub max: Option<f64>,
     pub rain: Option<f64>,
+    pub snow: Option<f64>,
     pub forecast: bool,
 }
 
 impl RawDay {
     pub fn empty(date: Date, row: u64) -> Self {
-        Self { date, row, min: None, max: None, rain: None, forecast: false }
+        Self { date, row, min: None, max: None, rain: None, snow: None, forecast: false }
     }
     /// The place of an element of the public layout.
     pub fn slot(&mut self, element: &str) -> &mut Option<f64> {
         match element {
             "TMAX" => &mut self.max,
             "TMIN" => &mut self.min,
+            "SNWD" => &mut self.snow,
             _ => &mut self.rain,
         }
     }
@@ -104,7 +110,12 @@ impl Series {
 /// Takes daily weather over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let (series, units) = if station::is_by_element(table) {
-        let units = Some((Some("tenths of C"), Some("tenths of C"), Some("tenths of mm")));
+        let units = Some(Units {
+            min: Some("tenths of C"),
+            max: Some("tenths of C"),
+            rain: Some("tenths of mm"),
+            snow: Some("mm"),
+        });
         (station::read(job, table), units)
     } else {
         by_day(job, table)
@@ -116,22 +127,29 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
             "Look at the station and the columns.",
         ));
     }
-    let Some((min, max, rain)) = units else { return };
+    let Some(units) = units else { return };
     for series in series {
         let checked = match series.raw {
-            Raw::TenthsByLayout => Some((min, max)),
-            Raw::Columns => agreed_units(job, &series, min, max),
+            Raw::TenthsByLayout => Some((units.min, units.max)),
+            Raw::Columns => agreed_units(job, &series, units.min, units.max),
         };
-        if let Some((Some(min), Some(max))) = checked {
-            take_series(job, series, (min, max, rain));
+        if let Some((min @ Some(_), max @ Some(_))) = checked {
+            take_series(job, series, Units { min, max, ..units });
         }
     }
 }
 
-type StatedUnits = (Option<&'static str>, Option<&'static str>, Option<&'static str>);
+/// Units as stated; `None` where nothing states them.
+#[derive(Clone, Copy)]
+struct Units {
+    min: Option<&'static str>,
+    max: Option<&'static str>,
+    rain: Option<&'static str>,
+    snow: Option<&'static str>,
+}
 
 /// Tables with one row per day.
-fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<StatedUnits>) {
+fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<Units>) {
     let columns = Columns::find(job, table, FIELDS);
     let needed = [&DATE, &MIN, &MAX].map(|f| columns.need(job, table, f).cloned());
     let [Some(date), Some(min), Some(max)] = needed else { return (Vec::new(), None) };
@@ -141,8 +159,11 @@ fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<StatedUnits>
     let highs = numbers_or_words(job, table, &max, &missing);
     let rain_column = columns.get(RAIN.name).cloned();
     let with_trace = [missing[0], missing[1], missing[2], missing[3], ("T", Some(0.0))];
-    let rain =
-        rain_column.as_ref().map_or_else(|| vec![None; table.len()], |c| numbers_or_words(job, table, c, &with_trace));
+    let snow_column = columns.get(SNOW.name).cloned();
+    let [rain, snow] = [&rain_column, &snow_column].map(|column| {
+        let read = |c| numbers_or_words(job, table, c, &with_trace);
+        column.as_ref().map_or_else(|| vec![None; table.len()], read)
+    });
     let forecast = choices(job, table, &columns, &FORECAST, cells::yes, &["yes", "no"]);
     let station = station_of(job, table, &columns);
     let mut all: BTreeMap<String, Vec<RawDay>> = BTreeMap::new();
@@ -154,6 +175,7 @@ fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<StatedUnits>
             min: lows[row],
             max: highs[row],
             rain: rain[row],
+            snow: snow[row],
             forecast: forecast[row].unwrap_or(false),
         };
         all.entry(station).or_default().push(day);
@@ -162,7 +184,8 @@ fn by_day(job: &mut Job<'_>, table: &Table) -> (Vec<Series>, Option<StatedUnits>
     for one in &mut series {
         describe(job, table, &columns, one);
     }
-    (series, Some((min.unit, max.unit, rain_column.and_then(|c| c.unit))))
+    let unit = |column: Option<super::columns::Column>| column.and_then(|c| c.unit);
+    (series, Some(Units { min: min.unit, max: max.unit, rain: unit(rain_column), snow: unit(snow_column) }))
 }
 
 /// The station of each row: its column, the user's word, or the file's name. A wished station picks one.
@@ -282,26 +305,38 @@ fn to_celsius(value: f64, unit: &str) -> f64 {
 fn to_millimetres(value: f64, unit: &str) -> f64 {
     match unit {
         "in" => value * 25.4,
+        "cm" => value * 10.0,
         "tenths of mm" => value / 10.0,
         _ => value,
     }
 }
 
-fn take_series(job: &mut Job<'_>, series: Series, units: (&'static str, &'static str, Option<&'static str>)) {
-    let (min, max, rain) = units;
-    let rain_unit = rain.unwrap_or(match max {
-        "F" => "in",
-        "tenths of C" => "tenths of mm",
-        _ => "mm",
-    });
-    if rain.is_none() && series.days.iter().any(|d| d.rain.is_some()) {
-        let what = "The unit of the precipitation is not stated.";
-        job.note(Problem::notice(
-            "I-612",
-            what,
-            format!("It was read as {rain_unit}, which goes with temperatures in {max}."),
-        ));
-    }
+/// Units of rain and of snow; one that is not stated is the one that goes with the temperatures, and that is said.
+fn water_units(job: &mut Job<'_>, series: &Series, units: &Units, max: &str) -> (&'static str, &'static str) {
+    let (rain, snow) = match max {
+        "F" => ("in", "in"),
+        "tenths of C" => ("tenths of mm", "mm"),
+        _ => ("mm", "cm"),
+    };
+    let mut taken = |stated: Option<&'static str>, usual: &'static str, any: bool, code, what: &str| {
+        if stated.is_none() && any {
+            let what = format!("The unit of the {what} is not stated.");
+            let remedy = format!("It was read as {usual}, which goes with temperatures in {max}.");
+            job.note(Problem::notice(code, what, remedy));
+        }
+        stated.unwrap_or(usual)
+    };
+    let any_rain = series.days.iter().any(|d| d.rain.is_some());
+    let any_snow = series.days.iter().any(|d| d.snow.is_some());
+    (
+        taken(units.rain, rain, any_rain, "I-612", "precipitation"),
+        taken(units.snow, snow, any_snow, "I-615", "snow on the ground"),
+    )
+}
+
+fn take_series(job: &mut Job<'_>, series: Series, units: Units) {
+    let (Some(min), Some(max)) = (units.min, units.max) else { return };
+    let (rain_unit, snow_unit) = water_units(job, &series, &units, max);
     let mut days: BTreeMap<Date, (DayWeather, u64)> = BTreeMap::new();
     let mut doubles = 0;
     for raw in &series.days {
@@ -310,6 +345,7 @@ fn take_series(job: &mut Job<'_>, series: Series, units: (&'static str, &'static
             min: raw.min.map(|v| to_celsius(v, min)),
             max: raw.max.map(|v| to_celsius(v, max)),
             precipitation: raw.rain.map(|v| to_millimetres(v, rain_unit)),
+            snow: raw.snow.map(|v| to_millimetres(v, snow_unit)),
             forecast: raw.forecast,
         };
         match days.insert(raw.date, (day, raw.row)) {
@@ -346,6 +382,10 @@ fn check_days(job: &mut Job<'_>, station: &str, days: &mut BTreeMap<Date, (DayWe
         if bad_rain {
             absurd.push((*row, format!("{} mm of rain", day.precipitation.unwrap_or_default())));
             day.precipitation = None;
+        }
+        if let Some(depth) = day.snow.filter(|v| !(0.0..=MOST_SNOW_MM).contains(v)) {
+            absurd.push((*row, format!("{depth} mm of snow on the ground")));
+            day.snow = None;
         }
         let said = |v: Option<f64>| v.map_or("blank".to_owned(), |v| format!("{v:.1}"));
         let text = format!("{} to {} degrees C on {}", said(day.min), said(day.max), day.date);

@@ -123,12 +123,13 @@ fn real_daily_weather() {
 #[test]
 fn public_station_layouts() {
     let mut records = programme();
-    let rows = "USC00999999,20260503,TMAX,161,,,7,\nUSC00999999,20260503,TMIN,83,,,7,\nUSC00999999,20260503,PRCP,18,,,7,\nUSC00999999,20260503,SNOW,0,,,7,\nUSC00999999,20260504,TMAX,999,,X,7,\nUSC00999999,20260504,TMIN,90,,,7,\n";
+    let rows = "USC00999999,20260503,TMAX,161,,,7,\nUSC00999999,20260503,TMIN,83,,,7,\nUSC00999999,20260503,PRCP,18,,,7,\nUSC00999999,20260503,SNOW,0,,,7,\nUSC00999999,20260503,SNWD,152,,,7,\nUSC00999999,20260504,TMAX,999,,X,7,\nUSC00999999,20260504,TMIN,90,,,7,\n";
     let report = bring(Kind::Weather, "by-element.csv", rows, &Wishes::default(), &mut records);
     assert!(!report.has_errors(), "{}", told(&report));
     let days = records.weather[0].days.clone();
     assert_eq!((days[0].min, days[0].max, days[0].precipitation), (Some(8.3), Some(16.1), Some(1.8)));
     assert_eq!((days[1].min, days[1].max), (Some(9.0), None));
+    assert_eq!((days[0].snow, days[1].snow), (Some(152.0), None));
     assert_eq!(codes(&report), ["I-606", "I-607"]);
 
     let mut text =
@@ -152,13 +153,15 @@ fn public_station_layouts() {
 #[test]
 fn fahrenheit_is_read_when_said() {
     let mut records = programme();
-    let text = "date,low (\u{b0}F),high (\u{b0}F),rain_in\n2026-07-01,59,86,0.5\n2026-07-02,50,77,T\n";
+    let text =
+        "date,low (\u{b0}F),high (\u{b0}F),rain_in,snow depth in\n2026-07-01,59,86,0.5,0\n2026-07-02,50,77,T,6\n";
     let report = bring(Kind::Weather, "north.csv", text, &Wishes::default(), &mut records);
     assert!(!report.has_errors(), "{}", told(&report));
     let day = records.weather[0].days[0];
     // By hand: (86 - 32) / 1.8 = 30, (59 - 32) / 1.8 = 15, 0.5 in = 12.7 mm.
     assert_eq!((day.min, day.max, day.precipitation), (Some(15.0), Some(30.0), Some(12.7)));
     assert_eq!(records.weather[0].days[1].precipitation, Some(0.0));
+    assert!((records.weather[0].days[1].snow.unwrap() - 152.4).abs() < 1e-9, "6 in by hand");
 }
 
 #[test]

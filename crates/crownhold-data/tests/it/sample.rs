@@ -66,6 +66,7 @@ pub fn days(first: Date, n: u32) -> Vec<DayWeather> {
             min: (i % 29 != 0).then_some(min),
             max: Some(min + 9.7),
             precipitation: None,
+            snow: None,
             forecast: false,
         });
         date = date.tomorrow().unwrap();

@@ -79,9 +79,11 @@ pub struct Winter {
     pub hours_below: f64,
     /// Share of exposed eggs alive: 5 %, middle, 95 %.
     pub exposed: [f64; 3],
+    /// Known days on which somebody measured the snow.
+    pub with_snow: usize,
     /// Share of all eggs alive, those under snow included.
     pub all: [f64; 3],
-    /// Share of masses that stand above the snow.
+    /// Share of masses that stand above the snow where nobody measured it.
     pub share_exposed: f64,
 }
 
@@ -94,6 +96,12 @@ pub struct WinterDay {
     pub range: Option<DayRange>,
     /// Share of the masses under snow on that day, where somebody measured; else the parameter holds.
     pub covered: Option<f64>,
+}
+
+/// Share of the masses under snow of a depth in mm: half of them stand below `half` metres, a quarter between that and
+/// twice as high, and so on.
+pub fn share_under(snow: f64, half: f64) -> f64 {
+    if half > 0.0 { 1.0 - libm::exp2(-(snow / 1_000.0).max(0.0) / half) } else { 1.0 }
 }
 
 /// Survival of the eggs over a winter from daily lows and highs.
@@ -124,6 +132,7 @@ pub fn winter(days: &[WinterDay], parameters: &Parameters) -> Result<Option<Wint
         exposed: doses.each_ref().map(|dose| libm::exp(-dose.iter().map(|(_, d)| d).sum::<f64>())),
         all: doses.each_ref().map(|dose| all_alive(dose, exposed)),
         share_exposed: exposed,
+        with_snow: days.iter().filter(|day| day.range.is_some() && day.covered.is_some()).count(),
     }))
 }
 
@@ -222,7 +231,7 @@ mod tests {
         let mild = winter_of(&days(&[-10.0, -15.0, -5.0]));
         assert_eq!((mild.all, mild.hours_below), ([1.0; 3], 0.0));
         let hard = winter_of(&days(&[-10.0, -33.0, -5.0]));
-        assert!(hard.exposed[1] < 0.001 && (hard.all[1] - 0.3).abs() < 0.011, "{hard:?}");
+        assert!(hard.exposed[1] < 0.001 && (hard.all[1] - 0.1).abs() < 0.011, "{hard:?}");
         let mut buried = days(&[-10.0, -33.0, -5.0]);
         buried.iter_mut().for_each(|day| day.covered = Some(1.0));
         assert_eq!(winter_of(&buried).all, [1.0; 3]);
@@ -230,6 +239,22 @@ mod tests {
         assert!(edge.all[0] <= edge.all[1] && edge.all[1] <= edge.all[2], "{edge:?}");
         assert!(edge.all[0] < edge.all[2]);
         assert!(winter(&[], &parameters).unwrap().is_none());
+    }
+
+    /// By hand: half below 2 m, so a quarter more below 4 m; a foot hides 1 - 2^(-0.1524).
+    #[test]
+    fn deeper_snow_hides_more() {
+        for (snow, share) in [(0.0, 0.0), (304.8, 0.1002), (2_000.0, 0.5), (4_000.0, 0.75)] {
+            assert!((share_under(snow, 2.0) - share).abs() < 1e-4, "{snow}");
+        }
+        let parameters = Parameters::defaults();
+        let cold = days(&[-10.0, -33.0, -5.0]);
+        let alive = |snow: f64| {
+            let mut days = cold.clone();
+            days[1].covered = Some(share_under(snow, 2.0));
+            winter(&days, &parameters).unwrap().unwrap().all[1]
+        };
+        assert!(alive(0.0) < 0.001 && (alive(2_000.0) - 0.5).abs() < 0.011 && alive(600.0) < alive(900.0));
     }
 
     #[test]

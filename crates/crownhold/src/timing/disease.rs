@@ -123,7 +123,14 @@ mod tests {
         for (year, every) in wet_each {
             for (i, day) in date(*year, 5, 1).series(jiff::Span::new().days(1)).take(70).enumerate() {
                 let rain = if i % every == 0 { 5.0 } else { 0.0 };
-                days.push(DayWeather { date: day, min: None, max: None, precipitation: Some(rain), forecast: false });
+                days.push(DayWeather {
+                    date: day,
+                    min: None,
+                    max: None,
+                    precipitation: Some(rain),
+                    snow: None,
+                    forecast: false,
+                });
             }
         }
         WeatherSeries {

@@ -114,7 +114,14 @@ fn every_day(days: Vec<DayWeather>) -> Vec<DayWeather> {
     let mut all: Vec<DayWeather> = Vec::with_capacity(days.len());
     for day in days {
         while let Some(next) = all.last().and_then(|last| last.date.tomorrow().ok()).filter(|next| *next < day.date) {
-            all.push(DayWeather { date: next, min: None, max: None, precipitation: None, forecast: day.forecast });
+            all.push(DayWeather {
+                date: next,
+                min: None,
+                max: None,
+                precipitation: None,
+                snow: None,
+                forecast: day.forecast,
+            });
         }
         all.push(day);
     }
@@ -235,6 +242,7 @@ mod tests {
                     min: *min,
                     max: *max,
                     precipitation: None,
+                    snow: None,
                     forecast: false,
                 })
                 .collect(),

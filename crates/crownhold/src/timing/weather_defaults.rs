@@ -132,11 +132,19 @@ pub(crate) const DEFAULTS: &[Default] = &[
     ),
     number(
         "timing.cold.exposed",
-        0.7,
+        0.9,
         "share of masses",
-        "share of egg masses above the snow, where air is as cold as it gets",
+        "share of egg masses above the snow on days whose snow depth is not known",
         Known::Assumption,
-        "most masses stand on boles and branches above a foot of snow; replace by the heights seen in your survey",
+        "a foot of snow by the parameter of heights (timing.cold.half-height); replace by the heights seen in your survey",
+    ),
+    number(
+        "timing.cold.half-height",
+        2.0,
+        "m",
+        "half of the egg masses stand below this height; of the other heights, as many halves below as this goes into them",
+        Known::Assumption,
+        "many masses stand above 1 m (Ontario, 43 plots); no published table of heights was found. Replace by the heights seen in your survey",
     ),
     number(
         "timing.cold.error",

@@ -13,6 +13,7 @@ pub mod quantity;
 pub mod records;
 pub mod samples;
 pub mod species;
+pub mod weather;
 
 pub use draws::Draws;
 pub use hourly::{HourWeather, HourlySeries};
@@ -25,3 +26,4 @@ pub use quantity::{
 };
 pub use records::*;
 pub use samples::{FieldSample, InstarCounts, LeafHost, SampleKind, Seen};
+pub use weather::{DayWeather, WeatherSeries};

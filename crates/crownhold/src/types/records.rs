@@ -6,10 +6,11 @@
 use geo::{MultiPolygon, Point};
 use jiff::civil::Date;
 
-use super::id::{BlockId, NoSprayId, PlotId, StationId, StratumId, TreeId, VisitId};
+use super::id::{BlockId, NoSprayId, PlotId, StratumId, TreeId, VisitId};
 use super::parameters::Parameters;
 use super::quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
 use super::samples::FieldSample;
+use super::weather::WeatherSeries;
 
 /// Words that people and files use for a fixed list of choices.
 macro_rules! choice {
@@ -280,38 +281,6 @@ pub struct Visit {
     pub counts: Vec<Count>,
     /// Free text.
     pub note: String,
-}
-
-/// One day at a weather station.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct DayWeather {
-    /// Local calendar day.
-    pub date: Date,
-    /// Lowest temperature, degrees C.
-    pub min: Option<f64>,
-    /// Highest temperature, degrees C.
-    pub max: Option<f64>,
-    /// Rain and melted snow, mm.
-    pub precipitation: Option<f64>,
-    /// A forecast day rather than an observed one.
-    pub forecast: bool,
-}
-
-/// Daily weather of one station, in date order, without doubled days.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WeatherSeries {
-    /// Station.
-    pub station: StationId,
-    /// Name for people.
-    pub name: String,
-    /// Height above sea level.
-    pub elevation: Option<Length>,
-    /// Latitude, degrees north.
-    pub latitude: Option<f64>,
-    /// Longitude, degrees east.
-    pub longitude: Option<f64>,
-    /// Days.
-    pub days: Vec<DayWeather>,
 }
 
 choice! {

@@ -27,6 +27,7 @@ pub fn jfk() -> WeatherSeries {
             min: number(3),
             max: number(2),
             precipitation: number(1),
+            snow: None,
             forecast: false,
         }
     };
@@ -45,6 +46,7 @@ pub fn pittsburgh() -> WeatherSeries {
                 min: Some(cells[2]),
                 max: Some(cells[3]),
                 precipitation: None,
+                snow: None,
                 forecast: false,
             }
         })
@@ -69,6 +71,7 @@ pub fn cold_place(first: i16, last: Date, warmer: f64) -> WeatherSeries {
             min: Some(wave(date) - 6.0),
             max: Some(wave(date) + 6.0),
             precipitation: None,
+            snow: None,
             forecast: false,
         })
         .collect(),

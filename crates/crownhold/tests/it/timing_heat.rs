@@ -99,7 +99,8 @@ fn a_warm_winter_moves_the_first_day_of_egg_heat_only() {
 fn forecast_days_are_known_but_not_observed() {
     let today = date(2025, 5, 10);
     let mut weather = different_years(today);
-    let forecast = |date| DayWeather { date, min: Some(8.0), max: Some(18.0), precipitation: None, forecast: true };
+    let forecast =
+        |date| DayWeather { date, min: Some(8.0), max: Some(18.0), precipitation: None, snow: None, forecast: true };
     weather.days.extend([11, 12, 13].map(|day| forecast(date(2025, 5, day))));
     let timing = timing(&weather, today);
     let egg = fan(&timing, HeatAxis::Egg);

@@ -1,12 +1,14 @@
 //! Spray weather: hours, mornings, and what winter and rain did to the insect.
 
 use askama::Template;
+use axum::extract::Query;
 use crownhold::timing::cold::Winter;
 use crownhold::timing::disease::{Suits, WetSpring};
 use crownhold::timing::spray::{JudgedHour, Reading, Spraying, Verdict, WindowMornings};
 use crownhold_print::charts::{morning_chances, spray_hours};
 use crownhold_print::wording::{Wording, capital, chance, count, percent};
 use jiff::civil::Date;
+use serde::Deserialize;
 
 use super::picture::Picture;
 use crate::actions::spray::{SprayWeather, disease_weather, spray_weather, winter};
@@ -21,6 +23,9 @@ const DAYS_SHOWN: usize = 4;
 #[template(path = "spray_weather.html")]
 struct SprayPage {
     shell: Shell,
+    /// The other way of spraying: its query and its name; and this one's window.
+    other: (&'static str, &'static str),
+    window: &'static str,
     hours: Option<HoursView>,
     mornings: Option<MorningsView>,
     /// What should be known about the mornings.
@@ -52,19 +57,34 @@ struct MorningsView {
     rows: Vec<(usize, String, String)>,
 }
 
-pub async fn show(visit: Visit) -> Answer {
+/// Whose limits are looked at.
+#[derive(Deserialize)]
+pub struct Look {
+    by: Option<String>,
+}
+
+pub async fn show(visit: Visit, Query(look): Query<Look>) -> Answer {
     let season = &visit.season;
-    let found = spray_weather(&season.records, season.dates().ok(), Spraying::Air);
+    let spraying = look.by.as_deref().and_then(Spraying::from_word).unwrap_or(Spraying::Air);
+    let found = spray_weather(&season.records, season.dates().ok(), spraying);
     let mut problems = found.as_ref().err().map(|all| lines(all)).unwrap_or_default();
     let weather = found.ok().flatten();
     let cold = winter(&season.records, season.today);
     problems.extend(cold.as_ref().err().map(|all| lines(all)).unwrap_or_default());
     let w = season.wording();
     let window = weather.as_ref().and_then(|weather| weather.window.as_ref());
+    let air = spraying == Spraying::Air;
+    let what = if air {
+        ["for flying", "aerial window", "fit to fly"]
+    } else {
+        ["for ground sprays", "ground window", "fit for ground sprays"]
+    };
     page(&SprayPage {
-        shell: visit.shell(Place::Timing, "Spray weather"),
-        hours: weather.as_ref().and_then(|weather| hours(season, weather)),
-        mornings: window.map(|m| mornings(season, m)),
+        shell: visit.shell(Place::Timing, if air { "Spray weather" } else { "Spray weather, from the ground" }),
+        other: if air { ("ground", "from the ground") } else { ("air", "from the air") },
+        window: if air { "aerial" } else { "ground" },
+        hours: weather.as_ref().and_then(|weather| hours(season, weather, what)),
+        mornings: window.map(|m| mornings(season, m, what)),
         notes: window.map(|m| lines(&m.notes)).unwrap_or_default(),
         problems,
         winter: cold.ok().flatten().map(|cold| winter_facts(&cold, w)).unwrap_or_default(),
@@ -73,7 +93,7 @@ pub async fn show(visit: Visit) -> Answer {
 }
 
 /// The coming days, or the last ones where nothing is known of them.
-fn hours(season: &Season, weather: &SprayWeather) -> Option<HoursView> {
+fn hours(season: &Season, weather: &SprayWeather, what: [&str; 3]) -> Option<HoursView> {
     let day = |hour: &JudgedHour| hour.weather.time.date();
     let mut days: Vec<Date> = weather.hours.iter().map(day).collect();
     days.dedup();
@@ -86,7 +106,7 @@ fn hours(season: &Season, weather: &SprayWeather) -> Option<HoursView> {
     let span = format!("{} to {}", w.date(shown[0]), w.date(shown[shown.len() - 1]));
     let which = if ahead.is_some() { "The days ahead" } else { "No hours of today or later are known. The last days" };
     Some(HoursView {
-        lead: format!("{which}, {span}: {} within the limits for flying.", count(go, "hour", "hours")),
+        lead: format!("{which}, {span}: {} within the limits {}.", count(go, "hour", "hours"), what[0]),
         picture: Picture::of(season, "hours", |sheet| spray_hours(&picked, sheet)),
         rows: picked.iter().filter(|hour| hour.light).map(|hour| hour_row(hour, w)).collect(),
     })
@@ -107,16 +127,18 @@ fn hour_row(hour: &JudgedHour, w: Wording) -> HourRow {
     }
 }
 
-fn mornings(season: &Season, m: &WindowMornings) -> MorningsView {
+fn mornings(season: &Season, m: &WindowMornings, what: [&str; 3]) -> MorningsView {
     let missing = if m.without > 0.005 {
-        format!(" {} of the possible seasons have no aerial window at all; they count as none.", percent(m.without))
+        format!(" {} of the possible seasons have no {} at all; they count as none.", percent(m.without), what[1])
     } else {
         String::new()
     };
     MorningsView {
         sentence: format!(
-            "On average the aerial window has {:.1} mornings fit to fly, from {} of hours laid over every possible window.{missing}",
+            "On average the {} has {:.1} mornings {}, from {} of hours laid over every possible window.{missing}",
+            what[1],
             m.expected,
+            what[2],
             count(m.years.len(), "past year", "past years")
         ),
         picture: Picture::of(season, "mornings", |sheet| morning_chances(m, sheet)),
@@ -144,11 +166,23 @@ fn winter_facts(cold: &Winter, w: Wording) -> Vec<(&'static str, String)> {
         ("Coldest", coldest),
         ("Hours cold enough to freeze eggs", format!("{:.1}", cold.hours_below)),
         ("Exposed eggs alive", alive(cold.exposed)),
-        (
-            "All eggs alive",
-            format!("{}, with {} of the masses above the snow", alive(cold.all), percent(cold.share_exposed)),
-        ),
+        ("All eggs alive", format!("{}, {}", alive(cold.all), snow(cold))),
     ]
+}
+
+/// What was known of the snow.
+fn snow(cold: &Winter) -> String {
+    match cold.with_snow {
+        0 => {
+            format!("with {} of the masses above the snow, whose depth nobody wrote down", percent(cold.share_exposed))
+        }
+        n if n == cold.known => "by the snow measured each day".to_owned(),
+        n => format!(
+            "by the snow measured on {n} of {} days, and {} of the masses above it on the others",
+            cold.known,
+            percent(cold.share_exposed)
+        ),
+    }
 }
 
 fn disease(spring: &WetSpring, w: Wording) -> (String, String) {

@@ -18,7 +18,7 @@ pub(super) const STATIONS: Table = Table {
 pub(super) const DAYS: Table = Table {
     name: "weather_day",
     key: &["station", "day"],
-    columns: &["station", "day", "min_c", "max_c", "precipitation_mm", "forecast"],
+    columns: &["station", "day", "min_c", "max_c", "precipitation_mm", "snow_mm", "forecast"],
     is_layer: false,
 };
 
@@ -48,6 +48,7 @@ fn write_day(station: &StationId, day: &DayWeather, rows: &mut Snapshot) {
             ("min_c", day.min.into()),
             ("max_c", day.max.into()),
             ("precipitation_mm", day.precipitation.into()),
+            ("snow_mm", day.snow.into()),
             ("forecast", day.forecast.into()),
         ],
     );
@@ -90,6 +91,7 @@ fn read_day(r: &mut Reader) -> (StationId, DayWeather) {
         min: r.number("min_c", -90.0, 60.0, celsius),
         max: r.number("max_c", -90.0, 60.0, celsius),
         precipitation: r.number("precipitation_mm", 0.0, 3000.0, "millimetres, 0 to 3000"),
+        snow: r.number("snow_mm", 0.0, 15_000.0, "millimetres, 0 to 15000"),
         forecast: r.flag("forecast"),
     };
     (StationId::new(r.need_text("station")), day)

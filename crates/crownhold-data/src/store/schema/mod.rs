@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 5;
+pub(super) const CURRENT: i64 = 6;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -22,7 +22,8 @@ const STEPS: &[Step] = &[
     Step { version: 2, what: "neighbourhood of blocks; sprayed area of past seasons", run: to_2 },
     Step { version: 3, what: "people", run: to_3 },
     Step { version: 4, what: "hours of weather; field samples", run: to_4 },
-    Step { version: CURRENT, what: "field log: bands, scraping, applications, notices", run: to_5 },
+    Step { version: 5, what: "field log: bands, scraping, applications, notices", run: to_5 },
+    Step { version: CURRENT, what: "snow on the ground", run: to_6 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -110,6 +111,10 @@ fn to_5(connection: &Connection) -> rusqlite::Result<()> {
     ["band_visits", "scraping", "applications", "notices"]
         .iter()
         .try_for_each(|table| container::list_later(connection, table))
+}
+
+fn to_6(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch("ALTER TABLE weather_day ADD COLUMN snow_mm DOUBLE;")
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

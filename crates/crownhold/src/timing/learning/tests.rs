@@ -27,6 +27,7 @@ fn place(like: i16) -> WeatherSeries {
         min: Some(mean(date) - 6.0),
         max: Some(mean(date) + 6.0),
         precipitation: None,
+        snow: None,
         forecast: false,
     };
     let days = date(2006, 1, 1).series(jiff::Span::new().days(1)).take_while(|day| *day <= date(2026, 12, 31));

@@ -216,6 +216,7 @@ const WEATHER: KindWords = KindWords {
         ("min", true, "lowest temperature; say the unit in the header, as in tmin_F"),
         ("max", true, "highest temperature"),
         ("precipitation", false, "rain and melted snow"),
+        ("snow", false, "depth of the snow lying on the ground, with its unit: masses under it are safe from frost"),
         ("station", false, "station; without one the file's name is taken"),
         ("name", false, "name of the station for people"),
         ("forecast", false, "is it a forecast day: yes or no"),
