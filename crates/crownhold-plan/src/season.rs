@@ -15,6 +15,8 @@ use crate::{Aim, Progress, SolveError, SolveSetting, trouble};
 const HALF_STEP: f64 = 0.5 * GRID;
 
 /// Options within this share of the relaxed optimum are searched first for the first aim. Plans of 180
+/// Times that a later aim is looked at again because the first one came out lower.
+const MOST_REPEATS: usize = 3;
 /// blocks end about 1 % above it; too small costs a second search, too large a longer first one.
 const FIRST_REACH: f64 = 0.015;
 /// Searches that a time limit is shared among: two for the first aim, one for each other.
@@ -72,7 +74,28 @@ impl<'a> Search<'a> {
     /// the relaxed problem, than the relaxed optimum and a known plan lie apart. So the search runs over the
     /// options within `reach` of the relaxed optimum only. If what it finds lies within `reach`, that
     /// is a proof for all options; if not, its own value is a reach that is enough.
+    ///
+    /// A search for a later aim may find the first one lower still. The bound it gives is then one for plans that no
+    /// longer count, so it is made again with the lower value held.
     fn next(&mut self, aim: Aim) -> Result<(), SolveError> {
+        for _ in 0..MOST_REPEATS {
+            let first = self.choice.as_ref().map(|_| self.value(Aim::Host));
+            let (relaxed, bound) = self.look(aim)?;
+            let lower = aim != Aim::Host && first.is_some_and(|v| self.value(Aim::Host) < v - HALF_STEP);
+            let open = relative_gap(self.value(aim), bound, absolute_gap(aim)) > self.setting.gap;
+            if !(lower && open) || self.is_stopped() {
+                self.keep(aim, &relaxed, bound);
+                return Ok(());
+            }
+            self.model.keep(Aim::Host, self.value(Aim::Host) + HALF_STEP);
+        }
+        let (relaxed, bound) = self.look(aim)?;
+        self.keep(aim, &relaxed, bound);
+        Ok(())
+    }
+
+    /// One look for an aim: the relaxed problem, and a bound for all plans that count.
+    fn look(&mut self, aim: Aim) -> Result<(Relaxed, f64), SolveError> {
         let known = self.choice.as_ref().map(|_| self.value(aim));
         tell(self.setting, aim, known, None);
         let terms = self.model.terms(aim);
@@ -97,8 +120,8 @@ impl<'a> Search<'a> {
             }
             reach = f64::INFINITY;
         }
-        self.keep(aim, &relaxed, bound.unwrap_or(relaxed.value).max(relaxed.value));
-        Ok(())
+        let bound = bound.unwrap_or(relaxed.value).max(relaxed.value);
+        Ok((relaxed, bound))
     }
 
     /// How far the best plan so far lies above the relaxed optimum, with room for rounding.

@@ -127,3 +127,10 @@ fn the_checker_catches_spoilt_plans() {
     let poor = Limits { budget: Some(Money::dollars(1.0)), most_sprayed: Some(Area::ZERO), ..limits.clone() };
     assert_eq!(check(&good, &options, &poor).len(), 2);
 }
+/// This city's search for the area flown finds the first aim lower still; without a second look it stayed at 0.0026.
+#[test]
+fn a_lower_first_aim_is_held() {
+    let (options, limits) = city::realistic(16_217_027_033_375_155_475, 12);
+    let plan = solve(&options, &limits, &SolveSetting::default()).unwrap();
+    assert!(plan.gap <= 1e-3 + 1e-9, "{}", plan.gap);
+}
