@@ -17,6 +17,7 @@ MODULES = [
     "calendar_file",
     "counts",
     "stopping",
+    "space",
     "geodesy",
     "geopackage",
     "pdf",

@@ -14,6 +14,8 @@ const WITH_A_PLAN = [
   "/survey/counts",
   "/survey/counts?block=A07",
   "/survey/blocks/A07",
+  "/survey/design",
+  "/survey/design?aim=plots&number=60",
   "/survey/visits/V007",
   "/timing",
   "/timing/spray-weather",

@@ -38,6 +38,10 @@ pub fn of(tactic: Tactic) -> &'static str {
 pub const CALIBRATION: &str = "The product label is the law: rate, dose, dilution and swath must be within it. These are the figures to aim at; a \
      catch test on the aircraft or sprayer itself shows what is really put out.";
 
+/// What stands beside counting.
+pub const COUNTING: &str = "Hairs in egg masses cause rashes and can bring on asthma: tell old from new with gloves on, never with a bare \
+     hand. Ask before entering private ground. Mind traffic and ticks, wear boots and high visibility, and stay off ladders.";
+
 /// The cautions at the end of every plan.
 pub const GENERAL: [&str; 6] = [
     "This paper advises. It replaces no licence, no product label, no permit and no local, state or provincial rule; \

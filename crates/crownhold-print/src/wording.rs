@@ -2,7 +2,7 @@
 
 use crownhold::timing::degree_days::HeatMethod;
 use crownhold::types::quantity::fahrenheit;
-use crownhold::types::{Area, Hours, MassesPerArea, Money, UnitSystem};
+use crownhold::types::{Area, Hours, Length, MassesPerArea, Money, UnitSystem};
 use jiff::civil::Date;
 
 /// Thin wrapper over the unit system: every figure of a paper passes through here once.
@@ -50,6 +50,12 @@ impl Wording {
     /// A density without its unit.
     pub fn bare_density(self, density: MassesPerArea) -> String {
         number(if self.is_us() { density.as_per_acre() } else { density.as_per_hectare() })
+    }
+    /// A distance over ground: tens of feet or metres.
+    pub fn distance(self, length: Length) -> String {
+        let (value, unit) = if self.is_us() { (length.as_feet(), "ft") } else { (length.as_metres(), "m") };
+        let step = if value < 100.0 { 1.0 } else { 10.0 };
+        format!("{} {unit}", number((value / step).round() * step))
     }
     /// A wind speed given in m/s.
     pub fn speed(self, metres_a_second: f64) -> String {

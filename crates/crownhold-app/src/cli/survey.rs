@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crownhold::survey::{Density, estimate};
-use crownhold::types::{MassesPerArea, UnitSystem};
+use crownhold::types::{Length, MassesPerArea, UnitSystem};
 use crownhold_print::wording::Wording;
 
 use super::table::{row, table};
@@ -41,14 +41,26 @@ fn text(density: &Density, units: UnitSystem) -> String {
     let mut out = format!(
         "New egg masses per {}.\n\
          found: on the block's own plots, with the exact {:.0} % interval for the k below; a block without plots shows the next.\n\
-         used: what the plan goes by, leaning on the stratum where plots are few.\n\n{}",
+         used: what the plan goes by, leaning on {} where plots are few.\n\n{}",
         w.per_area(),
         100.0 * density.level,
+        if density.space.is_some() { "plots around and on the stratum" } else { "the stratum" },
         table(&rows, "lrrrrrrrl")
     );
     let k = density.dispersion;
     let basis = k.plots.map_or("the default".to_owned(), |n| format!("from {n} plots that share a block with another"));
     out += &format!("\nDispersion k {:.2} ({:.2} to {:.2}), {basis}.\n", k.k, k.range.0, k.range.1);
+    if let Some(s) = density.space {
+        out += &format!(
+            "Over the city: densities of places {} apart have about half in common ({} to {}).\n\
+             Plots without a mass: {}; the count model expects {:.0}.\n",
+            w.distance(Length::metres(s.length[1])),
+            w.distance(Length::metres(s.length[0])),
+            w.distance(Length::metres(s.length[2])),
+            s.empty.0,
+            s.empty.1
+        );
+    }
     if let Some(s) = density.new_share {
         let percent = |v: f64| format!("{:.0} %", 100.0 * v);
         out += &format!(

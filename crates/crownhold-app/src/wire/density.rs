@@ -11,6 +11,8 @@ use super::{ProblemJson, problems, round};
 pub struct SurveyJson {
     level: f64,
     dispersion: DispersionJson,
+    /// How densities vary over space; null where blocks lean on their stratum only.
+    space: Option<SpaceJson>,
     new_share: Option<NewShareJson>,
     blocks: Vec<EstimateJson>,
     strata: Vec<EstimateJson>,
@@ -23,6 +25,16 @@ struct DispersionJson {
     low: f64,
     high: f64,
     plots: Option<usize>,
+}
+
+/// 5 %, middle and 95 % of what was learned.
+#[derive(Serialize, Debug)]
+struct SpaceJson {
+    spread: [f64; 3],
+    length_m: [f64; 3],
+    block: [f64; 3],
+    plots_without_masses: usize,
+    expected_without_masses: f64,
 }
 
 #[derive(Serialize, Debug)]
@@ -74,6 +86,13 @@ impl From<&Density> for SurveyJson {
                 high: round(d.dispersion.range.1),
                 plots: d.dispersion.plots,
             },
+            space: d.space.map(|s| SpaceJson {
+                spread: s.spread.map(round),
+                length_m: s.length.map(round),
+                block: s.block.map(round),
+                plots_without_masses: s.empty.0,
+                expected_without_masses: round(s.empty.1),
+            }),
             new_share: d.new_share.map(|s| NewShareJson {
                 new: s.new,
                 old: s.old,

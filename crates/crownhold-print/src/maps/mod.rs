@@ -9,11 +9,11 @@ use std::collections::BTreeMap;
 use crownhold::tactics::Bundle;
 use crownhold::types::{Block, BlockId, NoSprayArea};
 
-use geo::Centroid as _;
+use geo::{Centroid as _, Point};
 
 use crate::palette::{OptionStyle, no_spray_pattern};
 use crate::sheet::Sheet;
-use crate::svg::{Anchor, Svg, TextStyle, escape};
+use crate::svg::{Anchor, Svg, TextStyle, escape, num};
 use frame::Frame;
 
 /// One block with the option that is shown for it.
@@ -57,6 +57,52 @@ pub fn place_map(
     }
     svg.raw("</g>");
     svg.finish_linked(sheet, title, "")
+}
+
+/// What is known of a plot on a map.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlotMark {
+    /// To be counted.
+    Wanted,
+    /// To be counted only when another one cannot be.
+    Replacement,
+    /// Counted.
+    Counted,
+}
+
+/// Plots on their blocks: full dots are to be counted, rings are replacements, crosses were counted.
+pub fn plot_map(blocks: &[Block], plots: &[(Point<f64>, PlotMark)], title: &str, sheet: &Sheet<'_>) -> String {
+    const REACH: f64 = 6.0;
+    let inks = sheet.inks;
+    let Some(frame) = Frame::around(blocks.iter().map(|b| &b.shape)) else { return empty(title, sheet) };
+    let mut svg = Svg::new(frame::WIDTH, frame.height());
+    for block in blocks {
+        let paint =
+            format!("fill=\"{}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"1\"", inks.accent_pale, inks.rule);
+        svg.path(&frame.path(&block.shape), &paint);
+    }
+    for (place, mark) in plots {
+        let (x, y) = frame.point(place.x(), place.y());
+        let circle = |fill: &str| {
+            format!(
+                "<circle cx=\"{}\" cy=\"{}\" r=\"{REACH}\" fill=\"{fill}\" stroke=\"{}\" stroke-width=\"2\"/>",
+                num(x),
+                num(y),
+                inks.ink
+            )
+        };
+        match mark {
+            PlotMark::Wanted => svg.raw(&circle(inks.ink)),
+            PlotMark::Replacement => svg.raw(&circle("none")),
+            PlotMark::Counted => {
+                svg.line((x - REACH, y - REACH), (x + REACH, y + REACH), inks.ink, 2.0, "none");
+                svg.line((x - REACH, y + REACH), (x + REACH, y - REACH), inks.ink, 2.0, "none");
+            }
+        }
+    }
+    frame.north(&mut svg, inks);
+    frame.scale_bar(&mut svg, inks, sheet.units);
+    svg.finish(sheet, title)
 }
 
 /// Names of neighbourhoods in the middle of their blocks.

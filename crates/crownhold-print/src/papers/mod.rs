@@ -7,6 +7,7 @@ mod flights;
 mod letters;
 mod season_dates;
 pub mod season_plan;
+mod survey;
 
 pub use application::application_record;
 pub use crews::{CrewBlock, crew_sheets};
@@ -15,3 +16,4 @@ pub use flights::flight_packet;
 pub use letters::{LANGUAGES, notice_letter};
 pub use season_dates::season_dates_sheet;
 pub use season_plan::{SeasonPlanInputs, season_plan};
+pub use survey::{SheetBlock, survey_sheets, survey_summary};

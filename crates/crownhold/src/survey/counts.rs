@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use geo::Point;
 use jiff::civil::Date;
 
 use super::NewShare;
@@ -14,6 +15,8 @@ use crate::types::{Block, BlockId, Count, LandUse, Plot, PlotMethod, Problem, Re
 pub struct PlotCount {
     /// Position of its block in the records.
     pub block: usize,
+    /// Its centre.
+    pub place: Option<Point<f64>>,
     /// New masses, the out-of-reach ones taken at the pooled new share.
     pub masses: f64,
     /// Of these, the part that rests on the pooled new share.
@@ -114,7 +117,7 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
             Ok((masses, from_above, area)) => {
                 // What a tree-only count misses is area not looked at, not masses made up.
                 let area = area / multiplier_for(&records.blocks[block], visit, multiplier);
-                out.push(PlotCount { block, masses, out_of_reach: from_above, area });
+                out.push(PlotCount { block, place: plot.place, masses, out_of_reach: from_above, area });
             }
             Err(why) => *left_out.entry(why).or_default() += 1,
         }

@@ -5,17 +5,20 @@ use std::collections::BTreeMap;
 use super::counts::{self, PlotCount};
 use super::negative_binomial::{exact_interval, size_of_total};
 use super::posterior::{Posterior, Priors};
+use super::spatial::{self, Spatial, Variation};
 use super::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
 use crate::Setting;
 use crate::types::chance::{stream, uniform};
 use crate::types::draws::quantile;
+use crate::types::quantity::SQUARE_METRES_PER_ACRE;
 use crate::types::{Draws, MassesPerArea, Parameters, Problem, Records, StratumId, Value};
 
 /// Densities of all blocks.
 ///
 /// The estimate of a block is what stood on its plots over their area; its interval is the exact negative
-/// binomial one at the common k. The draws come from the hierarchical model of [`super::posterior`]; a
-/// block without plots is given its stratum's estimate and the interval of its own, wider, draws.
+/// binomial one at the common k. The draws come from the model over space ([`super::spatial`]) where enough plots have a
+/// place, else from the hierarchical model of [`super::posterior`]; a block without plots is given the middle and the
+/// range of its own, wider, draws.
 ///
 /// # Errors
 /// When there are no blocks, or not one usable plot.
@@ -25,9 +28,10 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
     let new_share = counts::new_share(&counts::visits_used(records, &mut notes), level);
     let plots = usable_plots(records, new_share, &mut notes)?;
     let (names, stratum) = strata(records);
-    let posterior = Posterior::fit(&plots, &stratum, &priors(&records.parameters));
-    let dispersion = dispersion(&posterior, &plots, &records.parameters, &mut notes);
-    let masses_per_ha = with_reach_doubt(posterior.draws(setting.draws, setting.seed), &plots, new_share, setting);
+    let model = model(records, &plots, &stratum, setting, &mut notes);
+    let dispersion = dispersion(model.k, &plots, &records.parameters, &mut notes);
+    let space = model.space;
+    let masses_per_ha = with_reach_doubt(model.draws, &plots, new_share, setting);
     let draws = Draws::from_blocks(masses_per_ha, setting.draws);
     let make = |plots: &[&PlotCount], method| own_estimate(plots, dispersion.k, level, method);
     let strata: Vec<(StratumId, DensityEstimate)> = names
@@ -46,14 +50,70 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
         .map(|(b, block)| {
             let own: Vec<_> = plots.iter().filter(|p| p.block == b).collect();
             let estimate = if own.is_empty() {
-                borrowed(strata[stratum[b]].1.method, &draws, b, level)
+                let method = if space.is_some() { DensityMethod::Around } else { strata[stratum[b]].1.method };
+                borrowed(method, &draws, b, level)
             } else {
                 make(&own, DensityMethod::OwnPlots)
             };
             (block.id.clone(), estimate)
         })
         .collect();
-    Ok(Density { blocks, strata, draws, level, dispersion, new_share, notes })
+    Ok(Density { blocks, strata, draws, level, dispersion, space, new_share, notes })
+}
+
+/// Draws of every block, and what was learned on the way.
+struct Model {
+    draws: Vec<Vec<f64>>,
+    k: (f64, (f64, f64)),
+    space: Option<Variation>,
+}
+
+/// The model over space where enough plots have a place; else blocks lean on their stratum, and that is said.
+fn model(
+    records: &Records,
+    plots: &[PlotCount],
+    stratum: &[usize],
+    setting: &Setting,
+    notes: &mut Vec<Problem>,
+) -> Model {
+    if let Some(model) = over_space(records, plots, stratum, setting) {
+        notes.extend(model.space.and_then(too_many_empty));
+        return model;
+    }
+    let placed = plots.iter().filter(|p| p.place.is_some()).count();
+    let least = records.parameters.number("survey.space.least_plots");
+    notes.push(Problem::notice(
+        "D-107",
+        format!("Neighbouring plots tell nothing about each other here: {placed} of {} have a place, and {least:.0} are needed.", plots.len()),
+        "A block with few plots leans on its stratum. Give every plot its place.",
+    ));
+    let posterior = Posterior::fit(plots, stratum, &priors(&records.parameters));
+    Model { draws: posterior.draws(setting.draws, setting.seed), k: posterior.dispersion(), space: None }
+}
+
+fn over_space(records: &Records, plots: &[PlotCount], stratum: &[usize], setting: &Setting) -> Option<Model> {
+    let survey = spatial::town::survey(records, plots, stratum)?;
+    let level = records.parameters.number("survey.prior.level") / SQUARE_METRES_PER_ACRE;
+    let (levels, rest) = spatial::town::priors(&records.parameters, level);
+    let fitted = Spatial::fit(&survey, levels, rest)?;
+    let space = fitted.variation();
+    let [low, k, high] = space.k;
+    Some(Model { draws: fitted.draws(setting.draws, setting.seed)?, k: (k, (low, high)), space: Some(space) })
+}
+
+/// Standard deviations from which a difference is told.
+const TOLD_FROM: f64 = 2.6;
+
+/// A check of the model against its own counts: as many empty plots as it expects?
+fn too_many_empty(found: Variation) -> Option<Problem> {
+    let (seen, expected, sd) = found.empty;
+    ((seen as f64 - expected).abs() > TOLD_FROM * sd.max(0.5)).then(|| {
+        Problem::notice(
+            "D-108",
+            format!("{seen} plots have no mass, and the count model expects {expected:.0}."),
+            "The counts are more or less clumped than it takes them to be; trust the ranges a little less.",
+        )
+    })
 }
 
 fn usable_plots(
@@ -124,12 +184,11 @@ fn priors(parameters: &Parameters) -> Priors {
 
 /// Only plots that share a block show k; with too few of them the default is used for the intervals, and said to be.
 fn dispersion(
-    posterior: &Posterior,
+    (k, range): (f64, (f64, f64)),
     plots: &[PlotCount],
     parameters: &Parameters,
     notes: &mut Vec<Problem>,
 ) -> Dispersion {
-    let (k, range) = posterior.dispersion();
     let blocks: std::collections::BTreeSet<usize> = plots.iter().map(|p| p.block).collect();
     let repeats = plots.len() - blocks.len();
     let enough = repeats as f64 >= parameters.number("survey.k.least_plots");

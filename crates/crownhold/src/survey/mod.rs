@@ -3,14 +3,16 @@
 //! Counts on plots become new masses on a known area ([`counts`]), these become a design-based estimate
 //! with an exact negative binomial interval ([`negative_binomial`]) and draws from a hierarchical model
 //! ([`posterior`]). Plots store an area, never a factor. Walks, bands and traps are indices and give no
-//! density by themselves. What is absent on purpose: interpolation over space (a later room of this module).
+//! density by themselves. Where enough plots have a place, neighbours tell about each other ([`spatial`]).
 
 pub mod counts;
 pub mod design;
 mod estimate;
 pub mod intervals;
 pub mod negative_binomial;
+pub mod next;
 pub mod posterior;
+pub mod spatial;
 pub mod stopping;
 
 pub use estimate::estimate;
@@ -42,6 +44,54 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "plots beyond the first of their block that are needed before k is estimated instead of taken from the default",
         Known::CommonPractice,
         "30 plots are a usual rule in insect sampling; only plots that share a block show k",
+    ),
+    Default(
+        "survey.space.least_plots",
+        Value::Number(30.0),
+        "plots",
+        "plots with a place that are needed before neighbouring plots tell about a block; with fewer only its stratum does",
+        Known::CommonPractice,
+        "30 is a usual least number for a variogram",
+    ),
+    Default(
+        "survey.space.spread",
+        Value::Lognormal(0.22, 0.7, 2.2),
+        "log standard deviation",
+        "how much density differs over the city in a smooth way; learned from the counts, this is where it starts",
+        Known::Assumption,
+        "about half of the spread between site means in Connecticut (1.08, computed from the data of Pasquarella et al. 2021)",
+    ),
+    Default(
+        "survey.space.length",
+        Value::Lognormal(120.0, 450.0, 1_680.0),
+        "m",
+        "length of that smooth part: places so far apart have a correlation of one half; learned from the counts",
+        Known::Derived,
+        "a range of about 1 km in each of three years in Fox Chapel Borough, Pennsylvania, 517 plots (Liebhold et al. 1991, Environ. Entomol. 20:1407); at 2.2 times this length the correlation is one tenth",
+    ),
+    Default(
+        "survey.space.block",
+        Value::Lognormal(0.14, 0.45, 1.42),
+        "log standard deviation",
+        "how much blocks differ beyond the smooth part; learned from the counts",
+        Known::Assumption,
+        "a nugget of about 40 % of the sill in Connecticut (computed from the data of Pasquarella et al. 2021)",
+    ),
+    Default(
+        "survey.space.stratum",
+        Value::Number(0.7),
+        "log standard deviation",
+        "how much strata are expected to differ",
+        Known::Assumption,
+        "a factor of two between strata is nothing unusual",
+    ),
+    Default(
+        "survey.space.covariate",
+        Value::Number(0.4),
+        "log standard deviation",
+        "how much one spread of canopy, favoured hosts, built ground, last year's density or spraying is expected to change density",
+        Known::Assumption,
+        "weak on purpose: in eastern New England density did not follow the share of favoured trees (Campbell, NE-191, 1974)",
     ),
     Default(
         "survey.detection",
@@ -177,6 +227,8 @@ impl Density {
 pub enum DensityMethod {
     /// From the block's own plots.
     OwnPlots,
+    /// No plot of its own: from plots around it, its stratum and what is known of it.
+    Around,
     /// No plot of its own: borrowed from its stratum, wider.
     Stratum,
     /// Neither it nor its stratum has a plot: from all plots, wider still.
@@ -188,6 +240,7 @@ impl DensityMethod {
     pub fn word(self) -> &'static str {
         match self {
             Self::OwnPlots => "own plots",
+            Self::Around => "from plots around it",
             Self::Stratum => "borrowed from its stratum",
             Self::AllPlots => "borrowed from all plots",
         }
@@ -260,6 +313,8 @@ pub struct Density {
     pub level: f64,
     /// Dispersion.
     pub dispersion: Dispersion,
+    /// How densities vary over space; `None` where too few plots have a place, and blocks lean on their stratum only.
+    pub space: Option<spatial::Variation>,
     /// New share over the whole survey; `None` when no mass was classed.
     pub new_share: Option<NewShare>,
     /// What should be known (index plots left out, unclosed counts ...).

@@ -10,6 +10,9 @@ use crate::timing::{Timing, WindowKind};
 use crate::types::draws::share;
 use crate::types::{Block, Consent, DecisionRule, FixedDecision, Parameters, Tactic};
 
+/// The end of the one reason that a few more plots take away.
+pub const COUNT_FIRST: &str = "Count first.";
+
 /// What the reasons are judged from.
 pub(super) struct Case<'a> {
     pub block: &'a Block,
@@ -75,7 +78,7 @@ fn aerial_bars(case: &Case<'_>) -> Vec<String> {
     if (case.plots as f64) < least_plots {
         let counted =
             if case.plots == 0 { "Nobody counted here".to_owned() } else { format!("{} plots here", case.plots) };
-        reasons.push(format!("{counted}; a flight needs at least {least_plots:.0} of its own. Count first."));
+        reasons.push(format!("{counted}; a flight needs at least {least_plots:.0} of its own. {COUNT_FIRST}"));
     }
     let acres = case.site.sprayable.as_acres();
     let least = p.number("aerial.least_area");

@@ -16,6 +16,7 @@ mod larvae;
 mod no_spray;
 mod options;
 
+pub use bars::COUNT_FIRST;
 pub use larvae::host_over_tolerance;
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};

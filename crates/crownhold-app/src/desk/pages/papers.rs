@@ -15,6 +15,7 @@ use crate::actions::papers::{
     application_pdf, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
 };
 use crate::actions::plans::stale;
+use crate::actions::survey_work::to_count;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
 use crate::desk::state::{Desk, off};
@@ -26,6 +27,9 @@ struct PapersPage {
     shell: Shell,
     plans: Vec<PaperLine>,
     dates: bool,
+    /// Is there a density to sum up, and plots that wait?
+    counted: bool,
+    waiting: bool,
 }
 
 /// One plan that can be printed.
@@ -48,6 +52,8 @@ pub async fn show(visit: Visit) -> Answer {
         shell: visit.shell(Place::Papers, "Papers"),
         plans: season.plans.iter().rev().map(line).collect(),
         dates: season.dates().is_ok(),
+        counted: season.stages.is_ok(),
+        waiting: !to_count(&season.records).is_empty(),
     })
 }
 
@@ -127,7 +133,7 @@ pub async fn letters(visit: Visit, Query(tongue): Query<Tongue>) -> Answer {
 }
 
 /// A PDF to be shown in the browser.
-fn inline(pdf: Vec<u8>, name: &str) -> impl IntoResponse + use<> {
+pub(super) fn inline(pdf: Vec<u8>, name: &str) -> impl IntoResponse + use<> {
     let name = format!("inline; filename=\"{name}.pdf\"");
     ([(CONTENT_TYPE, "application/pdf".to_owned()), (CONTENT_DISPOSITION, name)], pdf)
 }

@@ -34,11 +34,11 @@ fn line(p: &Parameter) -> Value {
 /// Sentences on the survey and the weather.
 pub fn notes(inputs: &SeasonPlanInputs<'_>) -> Value {
     let d = inputs.density;
-    let mut notes = vec![
-        "Densities in the tables are what the plan reckons with: a block's own count, joined with those of its stratum. \
+    let joined = if d.space.is_some() { "of the plots around it" } else { "of its stratum" };
+    let mut notes = vec![format!(
+        "Densities in the tables are what the plan reckons with: a block's own count, joined with those {joined}. \
          The range holds nine cases in ten. What counting found stands beside."
-            .to_owned(),
-    ];
+    )];
     if let Some(n) = d.new_share {
         notes.push(format!(
             "Share of egg masses that were new: {} ({} to {}; {} new and {} old within reach).",

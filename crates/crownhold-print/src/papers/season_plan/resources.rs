@@ -23,7 +23,8 @@ pub fn hours(inputs: &SeasonPlanInputs<'_>) -> Value {
                 "who": h.who.word(), "period": h.period.word(),
                 "place": place_of(h),
                 "id": hours_id(h), "code_id": hours_id(h),
-                "share": percent(share), "bar": share.clamp(0.0, 1.0), "full": share > 0.995,
+                "share": percent(share), // Finer than this nothing is seen, and a kept plan's rounded figures print the same bytes.
+                "bar": (share.clamp(0.0, 1.0) * 1e3).round() / 1e3, "full": share > 0.995,
             })
         })
         .collect()

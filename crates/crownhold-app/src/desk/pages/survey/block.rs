@@ -4,15 +4,18 @@ use askama::Template;
 use axum::extract::{Form, Path};
 use axum::http::StatusCode;
 use crownhold::survey::counts::visits_used;
-use crownhold::types::{Count, Plot, PlotMethod, Visit as Counted};
+use crownhold::types::{BlockId, Count, Plot, PlotMethod, Visit as Counted};
+use crownhold_print::stopping::{found, outlook, verdict};
+use crownhold_print::wording::capital;
 use serde::Deserialize;
 
 use crate::actions::counts::{CountWords, VisitWords, close_count, reopen_count};
 use crate::actions::plots::PlotWords;
+use crate::actions::survey_work::stop_advice;
 use crate::actions::{By, counts, plots};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
-use crate::desk::state::off;
+use crate::desk::state::{Season, off};
 
 #[derive(Template)]
 #[template(path = "survey_block.html")]
@@ -22,12 +25,40 @@ struct BlockPage {
     name: String,
     density: String,
     closed: Option<String>,
+    /// What the stop rule says, and how long it may still take.
+    advice: Option<AdviceView>,
     plots: Vec<PlotView>,
     visit: VisitForm,
     plot: PlotForm,
     visit_problems: Vec<ProblemLine>,
     plot_problems: Vec<ProblemLine>,
     today: String,
+}
+
+/// The stop rule after the plots counted so far.
+struct AdviceView {
+    verdict: String,
+    found: String,
+    more: String,
+    /// Limits of the next plots: plots, below at most, above at least.
+    next: Vec<(u32, String, String)>,
+}
+
+/// Limits shown ahead.
+const AHEAD: usize = 4;
+
+fn advice(season: &Season, block: &BlockId) -> Option<AdviceView> {
+    let answer = stop_advice(&season.records, block).ok()??;
+    let told = answer.advice.as_ref()?;
+    let w = season.wording();
+    let whole = |v: Option<u32>| v.map_or("-".to_owned(), |v| v.to_string());
+    let rows = answer.table.rows().iter().filter(|r| r.plots > told.plots && told.end.is_none());
+    Some(AdviceView {
+        verdict: format!("{}.", capital(&verdict(told, &answer.table))),
+        found: if told.plots > 0 { format!("{}.", found(told, answer.plot, answer.level, w)) } else { String::new() },
+        more: outlook(told, &answer.table),
+        next: rows.take(AHEAD).map(|r| (r.plots, whole(r.whole_below()), whole(r.whole_above()))).collect(),
+    })
 }
 
 /// A plot with its visits.
@@ -124,6 +155,7 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
             name: block.name.clone(),
             density,
             closed: block.survey_closed.map(|d| w.date(d)),
+            advice: if block.survey_closed.is_some() { None } else { advice(season, &block.id) },
             plots,
             visit: typed.visit,
             plot: typed.plot,

@@ -1,6 +1,7 @@
 //! Survey: how many egg masses stand where, how sure that is, and the counts behind it.
 
 mod block;
+pub mod design;
 mod grid;
 mod visit;
 
@@ -133,8 +134,13 @@ fn doubt(density: &Density) -> String {
             percent(s.high)
         )
     });
+    let space = if density.space.is_some() {
+        " A block with few plots leans on the plots around it; one without any has no other."
+    } else {
+        " A block with few plots leans on its stratum; one without any borrows its figure."
+    };
     format!(
-        "Intervals hold {} of the time and follow from how clumped the masses are (k {:.2}, {:.2} to {:.2}).{}",
+        "Intervals hold {} of the time and follow from how clumped the masses are (k {:.2}, {:.2} to {:.2}).{}{space}",
         percent(density.level),
         k.k,
         k.range.0,

@@ -1,0 +1,192 @@
+//! The counting itself: when to stop in a block, what is still to be counted, and where one more plot tells the plan most.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crownhold::outlook::{Curve, by_land_use, per_acre};
+use crownhold::survey::counts::{new_share, plot_counts, visits_used};
+use crownhold::survey::next::{Stake, worth};
+use crownhold::survey::{Density, NewShare};
+use crownhold::tactics::COUNT_FIRST;
+use crownhold::types::{Area, BlockId, Plot, Records, Tactic};
+use crownhold_data::formats::ToLonLat;
+use crownhold_print::papers::{SheetBlock, survey_sheets, survey_summary};
+use jiff::civil::Date;
+
+use super::chain::Stages;
+use super::stop_rule::{StopAnswer, StopWords, stop_rule};
+use crate::trouble::Trouble;
+
+/// Plots whose area differs from the rule's by no more than this share count as plots of the rule.
+const ALIKE: f64 = 0.02;
+
+/// New masses on each usable plot of a block, with its area.
+fn counts_of(records: &Records, block: &BlockId) -> Vec<(f64, f64)> {
+    let level = records.parameters.number("survey.level");
+    let share = new_share(&visits_used(records, &mut Vec::new()), level).map_or(1.0, NewShare::used);
+    let multiplier = records.parameters.number("survey.tree_only_multiplier");
+    let at = records.block_index(block);
+    let all = plot_counts(records, share, multiplier, &mut Vec::new());
+    all.into_iter().filter(|p| Some(p.block) == at).map(|p| (p.masses, p.area)).collect()
+}
+
+/// The programme's stop rule after the plots counted in a block. `None` when its plots are not of one size, so that no
+/// rule of plots fits.
+///
+/// # Errors
+/// When the parameters make no rule.
+pub fn stop_advice(records: &Records, block: &BlockId) -> Result<Option<StopAnswer>, Trouble> {
+    let counts = counts_of(records, block);
+    let usual = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
+    let size = counts.first().map_or(usual, |c| c.1);
+    if counts.iter().any(|(_, area)| (area / size - 1.0).abs() > ALIKE) {
+        return Ok(None);
+    }
+    let words = StopWords {
+        rule: "wald".to_owned(),
+        precision: 0.25,
+        level: records.parameters.number("survey.level"),
+        plot: if (size / usual - 1.0).abs() > ALIKE { format!("{size:.2} m2") } else { String::new() },
+        counts: Some(counts.iter().map(|c| c.0).collect()),
+        ..StopWords::default()
+    };
+    Ok(Some(stop_rule(&words, &records.parameters)?))
+}
+
+/// Plots without a count this season, block by block, each block's in a short order to walk.
+pub fn to_count(records: &Records) -> Vec<(BlockId, Vec<&Plot>)> {
+    let counted: BTreeSet<_> = visits_used(records, &mut Vec::new()).into_iter().map(|(p, _)| &p.id).collect();
+    let mut by_block: BTreeMap<usize, Vec<&Plot>> = BTreeMap::new();
+    for plot in records.plots.iter().filter(|p| p.method.is_area_count() && !counted.contains(&p.id)) {
+        if let Some(at) = records.block_index(&plot.block) {
+            by_block.entry(at).or_default().push(plot);
+        }
+    }
+    by_block.into_iter().map(|(at, plots)| (records.blocks[at].id.clone(), in_order(plots))).collect()
+}
+
+/// From the southernmost plot always to the nearest one left; plots without a place come last.
+fn in_order(plots: Vec<&Plot>) -> Vec<&Plot> {
+    let (mut left, without): (Vec<&Plot>, Vec<&Plot>) = plots.into_iter().partition(|p| p.place.is_some());
+    let place = |p: &Plot| p.place.map_or((0.0, 0.0), |at| (at.x(), at.y()));
+    left.sort_by(|a, b| place(a).1.total_cmp(&place(b).1));
+    let mut order: Vec<&Plot> = Vec::new();
+    while !left.is_empty() {
+        let far = |p: &Plot| {
+            order.last().map_or(0.0, |last| {
+                let ((x, y), (u, v)) = (place(last), place(p));
+                (x - u).hypot(y - v)
+            })
+        };
+        let next = (0..left.len()).min_by(|a, b| far(left[*a]).total_cmp(&far(left[*b]))).unwrap_or_default();
+        order.push(left.remove(next));
+    }
+    order.extend(without);
+    order
+}
+
+/// Sheets to count with, as a PDF.
+///
+/// # Errors
+/// When nothing is left to count, the parameters make no rule, or the paper cannot be set.
+pub fn survey_sheets_pdf(records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
+    let to = ToLonLat::new(records.programme.epsg)?;
+    let place = |p: &&Plot| {
+        let at = p.place.and_then(|at| to.place(at));
+        (p.id.to_string(), at.map_or("not known".to_owned(), |at| format!("{:.5}, {:.5}", at[1], at[0])))
+    };
+    let blocks: Vec<SheetBlock> = to_count(records)
+        .iter()
+        .map(|(id, plots)| {
+            let name = records.block_index(id).map_or("", |at| records.blocks[at].name.as_str());
+            let before = counts_of(records, id);
+            SheetBlock {
+                name: if name == id.as_str() { id.to_string() } else { format!("{id}, {name}") },
+                plots: plots.iter().map(place).collect(),
+                before: (before.iter().map(|c| c.0).sum(), before.len()),
+            }
+        })
+        .collect();
+    if blocks.is_empty() {
+        return Err(Trouble::one(crownhold::types::Problem::error(
+            "A-240",
+            "Every plot has its count of this season.",
+            "Add plots first: crownhold design --add, or Survey, Where to count, on the desk.",
+        )));
+    }
+    let words = StopWords {
+        rule: "wald".to_owned(),
+        precision: 0.25,
+        level: records.parameters.number("survey.level"),
+        ..StopWords::default()
+    };
+    let rule = stop_rule(&words, &records.parameters)?;
+    Ok(survey_sheets(&blocks, &rule.table, rule.plot, records).pdf(&records.programme, today)?)
+}
+
+/// What was found, as a PDF.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn survey_summary_pdf(density: &Density, records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
+    let over = crownhold::types::MassesPerArea::per_acre(records.parameters.number("survey.prior.level"));
+    Ok(survey_summary(density, records, over).pdf(&records.programme, today)?)
+}
+
+/// A block with what one more plot there would save the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NextPlot {
+    /// Block.
+    pub block: BlockId,
+    /// Acres sprayed or of favoured canopy lost that it saves on average.
+    pub worth: Area,
+    /// How sure the block is: width of the middle nine in ten of the log density. What the usual rule goes by.
+    pub doubt: f64,
+}
+
+/// Blocks by what one more plot there would save, the most first. The choice that it is held against is one flight or
+/// none; an acre flown and an acre of favoured canopy lost beyond tolerance weigh the same.
+pub fn next_plots(records: &Records, stages: &Stages) -> Vec<NextPlot> {
+    let area = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
+    let worths = worth(&stages.density.draws, &stakes(records, stages), area, stages.density.dispersion.k);
+    let draws = &stages.density.draws;
+    let mut all: Vec<NextPlot> = records
+        .blocks
+        .iter()
+        .zip(worths)
+        .enumerate()
+        .map(|(b, (block, worth))| NextPlot {
+            block: block.id.clone(),
+            worth: Area::acres(worth),
+            doubt: (draws.quantile(b, 0.95).max(1e-9) / draws.quantile(b, 0.05).max(1e-9)).ln(),
+        })
+        .collect();
+    all.sort_by(|a, b| b.worth.as_acres().total_cmp(&a.worth.as_acres()).then(a.block.cmp(&b.block)));
+    all
+}
+
+/// What is at stake in the blocks that may be flown, in acres. That nobody counted there yet is no bar: a count is what
+/// this is about.
+fn stakes(records: &Records, stages: &Stages) -> Vec<Stake> {
+    let curve = Curve::of(&records.parameters);
+    let once = |options: &crownhold::tactics::BlockOptions| {
+        let flown = options.options.iter().find(|o| o.bundle.tactics() == [Tactic::AerialOnce])?;
+        let may = flown.barred.iter().all(|reason| reason.ends_with(COUNT_FIRST));
+        may.then(|| (flown.sprayed.as_acres(), flown.larvae_removed))
+    };
+    stages
+        .options
+        .blocks
+        .iter()
+        .enumerate()
+        .filter_map(|(block, options)| {
+            let (act, removed) = once(options)?;
+            let host = options.host_area.as_acres();
+            let tolerance = by_land_use(&records.parameters, "outlook.tolerance", records.blocks[block].land_use);
+            let lost = |left: f64| -> Vec<f64> {
+                let of = |d: &f64| host * curve.chance_over(per_acre(*d) * left, 0.0, tolerance);
+                stages.density.draws.block(block).iter().map(of).collect()
+            };
+            Some(Stake { block, act, left: lost(1.0), acted: lost(1.0 - removed) })
+        })
+        .collect()
+}
