@@ -270,8 +270,11 @@ fn place_all(records: &Records, words: &DesignWords, grounds: &[Ground], strata:
         for (g, members) in groups.iter().enumerate() {
             let parts = members.iter().flat_map(|m| grounds[*m].shape.0.iter().cloned());
             let ground = Ground { shape: MultiPolygon(parts.collect()) };
+            // Plots that are there, and places drawn for other strata.
+            let drawn = design.places.iter().map(|p| p.place);
+            let there: Vec<Point<f64>> = records.plots.iter().filter_map(|p| p.place).chain(drawn).collect();
             let seed = splitmix(words.seed ^ splitmix((s as u64) << 32 | g as u64));
-            let places = draw(&ground, wished, words.spare, words.apart, seed);
+            let places = draw(&ground, wished, words.spare, words.apart, &there, seed);
             stratum.design.placed += places.chosen.len();
             let chosen = places.chosen.into_iter().map(|p| (p, false));
             let spare = places.replacements.into_iter().map(|p| (p, true));

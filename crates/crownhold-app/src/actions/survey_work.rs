@@ -10,6 +10,7 @@ use crownhold::tactics::COUNT_FIRST;
 use crownhold::types::{Area, BlockId, Plot, Records, Tactic};
 use crownhold_data::formats::ToLonLat;
 use crownhold_print::papers::{SheetBlock, survey_sheets, survey_summary};
+use geo::Point;
 use jiff::civil::Date;
 
 use super::chain::Stages;
@@ -52,7 +53,7 @@ pub fn stop_advice(records: &Records, block: &BlockId) -> Result<Option<StopAnsw
     Ok(Some(stop_rule(&words, &records.parameters)?))
 }
 
-/// Plots without a count this season, block by block, each block's in a short order to walk.
+/// Plots without a count this season, block by block, blocks and their plots in a short order to walk.
 pub fn to_count(records: &Records) -> Vec<(BlockId, Vec<&Plot>)> {
     let counted: BTreeSet<_> = visits_used(records, &mut Vec::new()).into_iter().map(|(p, _)| &p.id).collect();
     let mut by_block: BTreeMap<usize, Vec<&Plot>> = BTreeMap::new();
@@ -61,23 +62,42 @@ pub fn to_count(records: &Records) -> Vec<(BlockId, Vec<&Plot>)> {
             by_block.entry(at).or_default().push(plot);
         }
     }
-    by_block.into_iter().map(|(at, plots)| (records.blocks[at].id.clone(), in_order(plots))).collect()
+    in_order(by_block.into_iter().map(|(at, plots)| (at, in_order(plots, |p| p.place))).collect(), |(_, plots)| {
+        plots.first().and_then(|p| p.place)
+    })
+    .into_iter()
+    .map(|(at, plots)| (records.blocks[at].id.clone(), plots))
+    .collect()
 }
 
-/// From the southernmost plot always to the nearest one left; plots without a place come last.
-fn in_order(plots: Vec<&Plot>) -> Vec<&Plot> {
-    let (mut left, without): (Vec<&Plot>, Vec<&Plot>) = plots.into_iter().partition(|p| p.place.is_some());
-    let place = |p: &Plot| p.place.map_or((0.0, 0.0), |at| (at.x(), at.y()));
-    left.sort_by(|a, b| place(a).1.total_cmp(&place(b).1));
-    let mut order: Vec<&Plot> = Vec::new();
+/// Plots of a route: about what a pair counts in a day.
+const ROUTE: usize = 10;
+
+/// Blocks one after the other into routes of about [`ROUTE`] plots; a block stays whole where it can.
+fn routes(blocks: Vec<SheetBlock>) -> Vec<Vec<SheetBlock>> {
+    let mut routes: Vec<Vec<SheetBlock>> = Vec::new();
+    for block in blocks {
+        let held: usize = routes.last().map_or(ROUTE, |r| r.iter().map(|b| b.plots.len()).sum());
+        match routes.last_mut().filter(|_| held + block.plots.len() <= ROUTE) {
+            Some(route) => route.push(block),
+            None => routes.push(vec![block]),
+        }
+    }
+    routes
+}
+
+/// From the southernmost one always to the nearest one left; what has no place comes last.
+fn in_order<T>(all: Vec<T>, place: impl Fn(&T) -> Option<Point<f64>>) -> Vec<T> {
+    let (mut left, without): (Vec<T>, Vec<T>) = all.into_iter().partition(|p| place(p).is_some());
+    let at = |p: &T| place(p).map_or((0.0, 0.0), |at| (at.x(), at.y()));
+    left.sort_by(|a, b| at(a).1.total_cmp(&at(b).1));
+    let mut order: Vec<T> = Vec::new();
     while !left.is_empty() {
-        let far = |p: &Plot| {
-            order.last().map_or(0.0, |last| {
-                let ((x, y), (u, v)) = (place(last), place(p));
-                (x - u).hypot(y - v)
-            })
+        let far = |p: &T| {
+            let ((x, y), (u, v)) = (order.last().map_or_else(|| at(p), &at), at(p));
+            (x - u).hypot(y - v)
         };
-        let next = (0..left.len()).min_by(|a, b| far(left[*a]).total_cmp(&far(left[*b]))).unwrap_or_default();
+        let next = (0..left.len()).min_by(|a, b| far(&left[*a]).total_cmp(&far(&left[*b]))).unwrap_or_default();
         order.push(left.remove(next));
     }
     order.extend(without);
@@ -120,7 +140,7 @@ pub fn survey_sheets_pdf(records: &Records, today: Date) -> Result<Vec<u8>, Trou
         ..StopWords::default()
     };
     let rule = stop_rule(&words, &records.parameters)?;
-    Ok(survey_sheets(&blocks, &rule.table, rule.plot, records).pdf(&records.programme, today)?)
+    Ok(survey_sheets(&routes(blocks), &rule.table, rule.plot, records).pdf(&records.programme, today)?)
 }
 
 /// What was found, as a PDF.
@@ -137,14 +157,15 @@ pub fn survey_summary_pdf(density: &Density, records: &Records, today: Date) -> 
 pub struct NextPlot {
     /// Block.
     pub block: BlockId,
-    /// Acres sprayed or of favoured canopy lost that it saves on average.
+    /// Favoured canopy that it saves on average: from loss beyond tolerance, or from being flown for nothing.
     pub worth: Area,
     /// How sure the block is: width of the middle nine in ten of the log density. What the usual rule goes by.
     pub doubt: f64,
 }
 
 /// Blocks by what one more plot there would save, the most first. The choice that it is held against is one flight or
-/// none; an acre flown and an acre of favoured canopy lost beyond tolerance weigh the same.
+/// none. Canopy flown weighs as much as makes the accepted chance of loss the point where a flight begins to pay, which
+/// is the plan's own first aim.
 pub fn next_plots(records: &Records, stages: &Stages) -> Vec<NextPlot> {
     let area = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
     let worths = worth(&stages.density.draws, &stakes(records, stages), area, stages.density.dispersion.k);
@@ -171,7 +192,7 @@ fn stakes(records: &Records, stages: &Stages) -> Vec<Stake> {
     let once = |options: &crownhold::tactics::BlockOptions| {
         let flown = options.options.iter().find(|o| o.bundle.tactics() == [Tactic::AerialOnce])?;
         let may = flown.barred.iter().all(|reason| reason.ends_with(COUNT_FIRST));
-        may.then(|| (flown.sprayed.as_acres(), flown.larvae_removed))
+        (may && flown.sprayed > Area::ZERO).then_some(flown.larvae_removed)
     };
     stages
         .options
@@ -179,8 +200,9 @@ fn stakes(records: &Records, stages: &Stages) -> Vec<Stake> {
         .iter()
         .enumerate()
         .filter_map(|(block, options)| {
-            let (act, removed) = once(options)?;
+            let removed = once(options)?;
             let host = options.host_area.as_acres();
+            let act = host * options.accepted_chance;
             let tolerance = by_land_use(&records.parameters, "outlook.tolerance", records.blocks[block].land_use);
             let lost = |left: f64| -> Vec<f64> {
                 let of = |d: &f64| host * curve.chance_over(per_acre(*d) * left, 0.0, tolerance);
@@ -189,4 +211,24 @@ fn stakes(records: &Records, stages: &Stages) -> Vec<Stake> {
             Some(Stake { block, act, left: lost(1.0), acted: lost(1.0 - removed) })
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn short_orders_and_whole_blocks() {
+        let at = |x: f64, y: f64| Some(Point::new(x, y));
+        let all = vec![at(0.0, 50.0), at(0.0, 0.0), None, at(0.0, 90.0), at(1.0, 49.0)];
+        let order = in_order(all, |p| *p);
+        assert_eq!(order, [at(0.0, 0.0), at(1.0, 49.0), at(0.0, 50.0), at(0.0, 90.0), None]);
+        let block = |plots: usize| SheetBlock {
+            name: plots.to_string(),
+            plots: vec![(String::new(), String::new()); plots],
+            before: (0.0, 0),
+        };
+        let sizes: Vec<usize> = routes([4, 5, 3, 14, 1].map(block).to_vec()).iter().map(Vec::len).collect();
+        assert_eq!(sizes, [2, 1, 1, 1]);
+    }
 }

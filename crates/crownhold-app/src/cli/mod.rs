@@ -17,6 +17,7 @@ mod hindcast;
 mod history;
 mod import;
 mod new;
+mod next_plots;
 mod outlook;
 mod papers;
 mod parameters;
@@ -81,6 +82,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Plan(a) => plan::run(&a),
         Command::Frontier(a) => frontier::run(&a),
         Command::Worth(a) => worth::run(&a),
+        Command::NextPlots(a) => next_plots::run(&a),
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),
         Command::Parameters(a) => parameters::run(&a),

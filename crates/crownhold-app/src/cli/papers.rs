@@ -12,6 +12,7 @@ use crate::actions::papers::{
     beside, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
 };
 use crate::actions::plan::Made;
+use crate::actions::survey_work::{survey_sheets_pdf, survey_summary_pdf, to_count};
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
@@ -23,12 +24,24 @@ pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
     let mut papers =
         vec![("season-plan.pdf".to_owned(), pdf), ("season-dates.pdf".to_owned(), season_dates_pdf(timing, &records)?)];
     papers.extend(crew_papers(&made, &records)?);
+    papers.extend(survey_papers(&made, &records)?);
     for (name, pdf) in papers {
         let path = a.out.join(&name);
         std::fs::write(&path, pdf).map_err(|e| Trouble::file(&path, &e))?;
         say(&path.display().to_string());
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What was counted, and sheets for the plots that wait.
+fn survey_papers(made: &Made, records: &Records) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+    let today = made.setting.today;
+    let summary = survey_summary_pdf(&made.stages.density, records, today)?;
+    let mut papers = vec![("survey-summary.pdf".to_owned(), summary)];
+    if !to_count(records).is_empty() {
+        papers.push(("survey-sheets.pdf".to_owned(), survey_sheets_pdf(records, today)?));
+    }
+    Ok(papers)
 }
 
 /// Sheets for crews and letters, where the plan has work for them.

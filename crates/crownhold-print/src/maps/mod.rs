@@ -78,7 +78,7 @@ pub fn plot_map(blocks: &[Block], plots: &[(Point<f64>, PlotMark)], title: &str,
     let mut svg = Svg::new(frame::WIDTH, frame.height());
     for block in blocks {
         let paint =
-            format!("fill=\"{}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"1\"", inks.accent_pale, inks.rule);
+            format!("fill=\"{}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"1\"", inks.accent_pale, inks.soft);
         svg.path(&frame.path(&block.shape), &paint);
     }
     for (place, mark) in plots {

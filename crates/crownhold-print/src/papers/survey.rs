@@ -1,4 +1,4 @@
-//! Survey papers: sheets to count with, one page a block, and the summary of what was found.
+//! Survey papers: sheets to count with, one page a route, and the summary of what was found.
 
 use crownhold::survey::stopping::{Last, StopTable};
 use crownhold::survey::{Density, DensityMethod};
@@ -21,9 +21,10 @@ pub struct SheetBlock {
     pub before: (f64, usize),
 }
 
-/// Sheets to count with. `rule` is the stop table for plots of `plot`.
-pub fn survey_sheets(blocks: &[SheetBlock], rule: &StopTable, plot: Area, records: &Records) -> Document {
+/// Sheets to count with: one page for each route. `rule` is the stop table for plots of `plot`.
+pub fn survey_sheets(routes: &[Vec<SheetBlock>], rule: &StopTable, plot: Area, records: &Records) -> Document {
     let w = Wording::new(records.programme.units);
+    let blocks: Vec<&SheetBlock> = routes.iter().flatten().collect();
     let plots: usize = blocks.iter().map(|b| b.plots.len()).sum();
     let mut parts = vec![
         Part::Caution(cautions::COUNTING.to_owned()),
@@ -37,14 +38,14 @@ pub fn survey_sheets(blocks: &[SheetBlock], rule: &StopTable, plot: Area, record
         ),
         stop_table(rule),
         Part::Text(after_the_last(rule)),
-        Part::Heading("The blocks".to_owned()),
+        Part::Heading("The routes".to_owned()),
         Part::table(
-            vec![Column::wide("Block", 2.0), Column::figures("Plots to count"), Column::figures("Counted before")],
-            blocks.iter().map(|b| vec![b.name.clone(), b.plots.len().to_string(), b.before.1.to_string()]).collect(),
+            vec![Column::figures("Route"), Column::wide("Blocks", 3.0), Column::figures("Plots")],
+            routes.iter().enumerate().map(|(i, route)| overview(i + 1, route)).collect(),
         ),
     ];
-    for block in blocks {
-        parts.extend(sheet(block));
+    for (i, route) in routes.iter().enumerate() {
+        parts.extend(sheet(i + 1, route));
     }
     Document {
         title: "Egg-mass survey: sheets".to_owned(),
@@ -100,38 +101,49 @@ fn after_the_last(rule: &StopTable) -> String {
     }
 }
 
-/// The sheet of one block; the caution stands on it because sheets are handed out one by one.
-fn sheet(block: &SheetBlock) -> Vec<Part> {
+fn overview(number: usize, route: &[SheetBlock]) -> Vec<String> {
+    let names: Vec<&str> = route.iter().map(|b| b.name.as_str()).collect();
+    let plots: usize = route.iter().map(|b| b.plots.len()).sum();
+    vec![number.to_string(), names.join(", "), plots.to_string()]
+}
+
+/// The sheet of one route; the caution stands on it because sheets are handed out one by one.
+fn sheet(number: usize, route: &[SheetBlock]) -> Vec<Part> {
     let columns = vec![
+        Column::words("Block"),
         Column::words("Plot"),
         Column::words("Where"),
-        Column::wide("New", 0.6),
-        Column::wide("Old", 0.6),
+        Column::wide("New", 0.5),
+        Column::wide("Old", 0.5),
         Column::wide("Out of reach", 0.6),
-        Column::wide("Total new", 0.6),
-        Column::wide("Remarks", 1.6),
+        Column::wide("New, all plots of the block", 0.9),
+        Column::wide("Remarks", 1.4),
     ];
     let width = columns.len();
-    let row = |(plot, place): &(String, String)| {
-        let mut cells = vec![plot.clone(), place.clone()];
+    let blank = |mut cells: Vec<String>| {
         cells.resize(width, String::new());
         cells
     };
-    let mut rows: Vec<Vec<String>> = block.plots.iter().map(row).collect();
-    rows.extend(std::iter::repeat_n(vec![String::new(); width], 3));
+    let row = |block: &SheetBlock, (plot, place): &(String, String)| {
+        blank(vec![block.name.clone(), plot.clone(), place.clone()])
+    };
+    let mut rows: Vec<Vec<String>> =
+        route.iter().flat_map(|block| block.plots.iter().map(|plot| row(block, plot))).collect();
+    rows.extend(std::iter::repeat_n(blank(Vec::new()), 3));
+    let before: Vec<String> = route
+        .iter()
+        .filter(|b| b.before.1 > 0)
+        .map(|b| format!("{}: {:.0} on {}", b.name, b.before.0, count(b.before.1, "plot", "plots")))
+        .collect();
     let mut parts = vec![
         Part::NewPage,
-        Part::Heading(format!("Block {}", block.name)),
+        Part::Heading(format!("Route {number}")),
         Part::Caution(cautions::COUNTING.to_owned()),
         Part::Blanks(vec!["Day".to_owned(), "Who".to_owned()]),
     ];
-    if block.before.1 > 0 {
-        let words = format!(
-            "Counted before: {:.0} new masses on {}. Begin the total with them.",
-            block.before.0,
-            count(block.before.1, "plot", "plots")
-        );
-        parts.push(Part::Text(words));
+    if !before.is_empty() {
+        parts
+            .push(Part::Text(format!("New masses counted before; begin the totals with them. {}.", before.join("; "))));
     }
     parts.push(Part::Table(Table { columns, rows, to_fill_in: true }));
     parts

@@ -56,6 +56,8 @@ pub enum Command {
     Outlook(Stage),
     /// The least spraying that holds the crowns
     Plan(Plan),
+    /// Where one more plot would tell the plan most
+    NextPlots(NextPlots),
     /// The whole trade-off: the least harm for every amount of spraying, or of money
     Frontier(Frontier),
     /// What a little more would buy: money, volunteer hours in an area, a consent
@@ -346,6 +348,14 @@ pub struct Frontier {
     /// Relative gap to prove for each plan
     #[arg(long, allow_negative_numbers = true)]
     pub gap: Option<f64>,
+}
+
+/// `next-plots`
+#[derive(ClapArgs, Debug)]
+pub struct NextPlots {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
 }
 
 /// `worth`

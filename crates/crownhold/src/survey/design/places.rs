@@ -47,9 +47,9 @@ pub struct Places {
 /// Places of the population for each place wished for: enough that the grid does not show, few enough to be quick.
 const CANDIDATES: usize = 40;
 
-/// Draws `wished` balanced random places and up to `spare` replacements on the ground, no two of all of them closer than
-/// `apart` metres. Fewer are given where the ground does not hold them.
-pub fn draw(ground: &Ground, wished: usize, spare: usize, apart: f64, seed: u64) -> Places {
+/// Draws `wished` balanced random places and up to `spare` replacements on the ground, no two of all of them, nor any of them
+/// and one of `there`, closer than `apart` metres. Fewer are given where the ground does not hold them.
+pub fn draw(ground: &Ground, wished: usize, spare: usize, apart: f64, there: &[Point<f64>], seed: u64) -> Places {
     let mut rng = stream(seed, "survey.places", 0);
     if wished == 0 || ground.area() <= 0.0 {
         return Places::default();
@@ -59,7 +59,7 @@ pub fn draw(ground: &Ground, wished: usize, spare: usize, apart: f64, seed: u64)
     let taken = local_pivotal(&population, chance.min(1.0), &mut rng);
     let mut places = Places::default();
     let clear = |places: &Places, p: &Point<f64>| {
-        places.chosen.iter().chain(&places.replacements).all(|q| distance(*p, *q) >= apart)
+        there.iter().chain(&places.chosen).chain(&places.replacements).all(|q| distance(*p, *q) >= apart)
     };
     for p in taken.into_iter().map(|i| population[i]) {
         if clear(&places, &p) {
@@ -225,7 +225,7 @@ mod tests {
     fn places_keep_their_rules() {
         let (block, pond) = (square(0.0, 0.0, 300.0), square(100.0, 100.0, 80.0));
         let ground = Ground::of(&block, std::slice::from_ref(&pond), 6.0);
-        let got = draw(&ground, 12, 4, 25.0, 1);
+        let got = draw(&ground, 12, 4, 25.0, &[], 1);
         assert_eq!((got.chosen.len(), got.replacements.len()), (12, 4));
         let all: Vec<Point<f64>> = got.chosen.iter().chain(&got.replacements).copied().collect();
         for (i, p) in all.iter().enumerate() {
@@ -234,10 +234,10 @@ mod tests {
             assert!(x.abs() > 40.0 || y.abs() > 40.0, "in the pond: {p:?}");
             assert!(all[..i].iter().all(|q| distance(*p, *q) >= 25.0));
         }
-        assert_eq!(got, draw(&ground, 12, 4, 25.0, 1));
-        assert_ne!(got, draw(&ground, 12, 4, 25.0, 2));
+        assert_eq!(got, draw(&ground, 12, 4, 25.0, &[], 1));
+        assert_ne!(got, draw(&ground, 12, 4, 25.0, &[], 2));
         // Ground that cannot hold them gives what it can.
-        assert!(draw(&Ground { shape: square(0.0, 0.0, 40.0) }, 12, 4, 25.0, 1).chosen.len() < 6);
-        assert_eq!(draw(&Ground::of(&square(0.0, 0.0, 8.0), &[], 6.0), 3, 1, 5.0, 1), Places::default());
+        assert!(draw(&Ground { shape: square(0.0, 0.0, 40.0) }, 12, 4, 25.0, &[], 1).chosen.len() < 6);
+        assert_eq!(draw(&Ground::of(&square(0.0, 0.0, 8.0), &[], 6.0), 3, 1, 5.0, &[], 1), Places::default());
     }
 }

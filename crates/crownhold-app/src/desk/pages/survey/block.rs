@@ -11,6 +11,7 @@ use serde::Deserialize;
 
 use crate::actions::counts::{CountWords, VisitWords, close_count, reopen_count};
 use crate::actions::plots::PlotWords;
+use crate::actions::stop_rule::Lines;
 use crate::actions::survey_work::stop_advice;
 use crate::actions::{By, counts, plots};
 use crate::clock;
@@ -40,6 +41,7 @@ struct AdviceView {
     verdict: String,
     found: String,
     more: String,
+    meaning: String,
     /// Limits of the next plots: plots, below at most, above at least.
     next: Vec<(u32, String, String)>,
 }
@@ -53,10 +55,21 @@ fn advice(season: &Season, block: &BlockId) -> Option<AdviceView> {
     let w = season.wording();
     let whole = |v: Option<u32>| v.map_or("-".to_owned(), |v| v.to_string());
     let rows = answer.table.rows().iter().filter(|r| r.plots > told.plots && told.end.is_none());
+    // Before the least number of plots there are no limits to show.
+    let rows = rows.filter(|r| r.whole_below().is_some() || r.whole_above().is_some());
     Some(AdviceView {
         verdict: format!("{}.", capital(&verdict(told, &answer.table))),
         found: if told.plots > 0 { format!("{}.", found(told, answer.plot, answer.level, w)) } else { String::new() },
         more: outlook(told, &answer.table),
+        meaning: match &answer.lines {
+            Lines::Wald { plan, .. } => format!(
+                "Below: nearer to {} new masses per {} than to {}; above: the other way round.",
+                w.bare_density(plan.rule.low),
+                w.per_area(),
+                w.bare_density(plan.rule.high)
+            ),
+            _ => String::new(),
+        },
         next: rows.take(AHEAD).map(|r| (r.plots, whole(r.whole_below()), whole(r.whole_above()))).collect(),
     })
 }

@@ -102,8 +102,7 @@ fn render(visit: &Visit, wish: Wish, made: Option<Design>, problems: Vec<Problem
             waiting_blocks: waiting.len(),
             next: next(season),
             next_lead: format!(
-                "Saved on average, in {} flown or {} of favoured canopy lost beyond tolerance, by one more plot in the block.",
-                season.wording().area_unit(),
+                "Saved on average by one more plot in the block, in {} of favoured canopy: from loss beyond tolerance, or from being flown for nothing (which weighs as its accepted chance of loss).",
                 season.wording().area_unit()
             ),
             shell: visit.shell(Place::Survey, "Where to count"),
