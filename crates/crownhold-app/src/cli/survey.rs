@@ -61,6 +61,21 @@ fn text(density: &Density, units: UnitSystem) -> String {
             s.empty.1
         );
     }
+    if let Some(walks) = density.walks {
+        let per = |v: f64| w.bare_density(MassesPerArea::per_square_metre(v.max(0.0)));
+        let (middle, error) = walks.density;
+        out += &format!(
+            "Timed walks: {} of the spread between {} blocks with walks and plots goes with them. The {} blocks walked have {} per {} \
+             on average (90 % {} to {}).\n",
+            crownhold_print::wording::percent(walks.line.r2),
+            walks.line.both,
+            walks.blocks,
+            per(middle),
+            w.per_area(),
+            per(middle - 1.645 * error),
+            per(middle + 1.645 * error)
+        );
+    }
     if let Some(s) = density.new_share {
         let percent = |v: f64| format!("{:.0} %", 100.0 * v);
         out += &format!(

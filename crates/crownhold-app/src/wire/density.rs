@@ -13,6 +13,8 @@ pub struct SurveyJson {
     dispersion: DispersionJson,
     /// How densities vary over space; null where blocks lean on their stratum only.
     space: Option<SpaceJson>,
+    /// Regression estimate from timed walks; null where fewer than three blocks have walks and plots.
+    walks: Option<WalksJson>,
     new_share: Option<NewShareJson>,
     blocks: Vec<EstimateJson>,
     strata: Vec<EstimateJson>,
@@ -25,6 +27,17 @@ struct DispersionJson {
     low: f64,
     high: f64,
     plots: Option<usize>,
+}
+
+/// Masses per acre; `r2` is the share of the spread that goes with the walks.
+#[derive(Serialize, Debug)]
+struct WalksJson {
+    blocks: usize,
+    blocks_with_plots: usize,
+    per_acre_for_each_mass: f64,
+    r2: f64,
+    mean_per_acre: f64,
+    standard_error: f64,
 }
 
 /// 5 %, middle and 95 % of what was learned.
@@ -92,6 +105,17 @@ impl From<&Density> for SurveyJson {
                 block: s.block.map(round),
                 plots_without_masses: s.empty.0,
                 expected_without_masses: round(s.empty.1),
+            }),
+            walks: d.walks.map(|walks| {
+                let acre = |v: f64| round(MassesPerArea::per_square_metre(1.0).as_per_acre() * v);
+                WalksJson {
+                    blocks: walks.blocks,
+                    blocks_with_plots: walks.line.both,
+                    per_acre_for_each_mass: acre(walks.line.slope),
+                    r2: round(walks.line.r2),
+                    mean_per_acre: acre(walks.density.0),
+                    standard_error: acre(walks.density.1),
+                }
             }),
             new_share: d.new_share.map(|s| NewShareJson {
                 new: s.new,

@@ -181,6 +181,7 @@ fn density(records: &Records) -> Density {
         level: 0.9,
         dispersion: Dispersion { k: 0.8, range: (0.4, 1.6), plots: Some(44) },
         space: None,
+        walks: None,
         new_share: Some(NewShare { new: 310, old: 140, share: 0.689, low: 0.645, high: 0.73 }),
         notes: vec![Problem::notice(
             "survey-trap",

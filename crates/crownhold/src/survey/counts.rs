@@ -160,7 +160,7 @@ fn plot_count(plot: &Plot, visit: &Visit, new_share: f64, prism: Option<f64>) ->
     let masses = corrected(&visit.counts, new_share);
     match (plot.method, plot.area) {
         (PlotMethod::TimedWalk | PlotMethod::Burlap | PlotMethod::Trap, _) => Err(
-            "are timed walks, bands or traps: an index, not a density, until they are tied to plots by double sampling",
+            "are timed walks, bands or traps: an index, not a density (walks and bands help where other blocks have them and plots)",
         ),
         (_, None) => Err("have no area"),
         (PlotMethod::Prism { basal_area_factor }, Some(fixed)) => {

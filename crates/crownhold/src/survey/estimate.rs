@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::counts::{self, PlotCount};
+use super::double;
 use super::negative_binomial::{exact_interval, size_of_total};
 use super::posterior::{Posterior, Priors};
 use super::spatial::{self, Spatial, Variation};
@@ -31,6 +32,7 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
     let model = model(records, &plots, &stratum, setting, &mut notes);
     let dispersion = dispersion(model.k, &plots, &records.parameters, &mut notes);
     let space = model.space;
+    let walks = double::walked(records, &plots);
     let masses_per_ha = with_reach_doubt(model.draws, &plots, new_share, setting);
     let draws = Draws::from_blocks(masses_per_ha, setting.draws);
     let make = |plots: &[&PlotCount], method| own_estimate(plots, dispersion.k, level, method);
@@ -58,7 +60,7 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
             (block.id.clone(), estimate)
         })
         .collect();
-    Ok(Density { blocks, strata, draws, level, dispersion, space, new_share, notes })
+    Ok(Density { blocks, strata, draws, level, dispersion, space, walks, new_share, notes })
 }
 
 /// Draws of every block, and what was learned on the way.

@@ -7,6 +7,7 @@
 
 pub mod counts;
 pub mod design;
+pub mod double;
 mod estimate;
 pub mod intervals;
 pub mod negative_binomial;
@@ -315,6 +316,8 @@ pub struct Density {
     pub dispersion: Dispersion,
     /// How densities vary over space; `None` where too few plots have a place, and blocks lean on their stratum only.
     pub space: Option<spatial::Variation>,
+    /// What timed walks tell; `None` where fewer than three blocks have walks and plots.
+    pub walks: Option<double::Walked>,
     /// New share over the whole survey; `None` when no mass was classed.
     pub new_share: Option<NewShare>,
     /// What should be known (index plots left out, unclosed counts ...).

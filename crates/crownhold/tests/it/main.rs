@@ -6,6 +6,7 @@ mod chain;
 mod geometry_checks;
 mod residents;
 mod survey_checks;
+mod survey_space;
 mod timing_data;
 mod timing_degree_days;
 mod timing_forecast;

@@ -1,8 +1,9 @@
 //! From a programme's records to what the spatial model needs.
 
 use crate::survey::counts::PlotCount;
+use crate::survey::double::index;
 use crate::types::draws::mean;
-use crate::types::{Block, Parameters, Records, Value};
+use crate::types::{Block, Parameters, PlotMethod, Records, Value};
 
 use super::hyper::HyperPriors;
 use super::kernel::{Levels, Site};
@@ -37,18 +38,27 @@ pub fn survey(records: &Records, plots: &[PlotCount], stratum: &[usize]) -> Opti
 }
 
 /// What is known of each block beforehand: canopy, favoured hosts in it, built ground, last year's density and how much
-/// of it was sprayed. Each with middle 0 and spread 1; 0 where it is not known.
+/// of it was sprayed, what timed walks and bands found. Each with middle 0 and spread 1; 0 where it is not known.
 fn covariates(records: &Records) -> Vec<Vec<f64>> {
     let last = |block: &Block| {
         let season = records.programme.season - 1;
         records.past.iter().find(|p| p.season == season && p.block == block.id)
     };
+    // How an index goes with density is learned here, from blocks that have it and plots.
+    let walks = index(records, PlotMethod::TimedWalk);
+    let bands = index(records, PlotMethod::Burlap);
+    let of_block = |all: &[Option<f64>], b: &Block| {
+        let at = records.block_index(&b.id)?;
+        all[at].map(libm::log1p)
+    };
     type Known<'a> = &'a dyn Fn(&Block) -> Option<f64>;
-    let columns: [Known<'_>; 5] = [
+    let columns: [Known<'_>; 7] = [
         &|b| b.canopy.map(|s| s.value()),
         &|b| b.hosts.map(|h| h.susceptible.value()),
         &|b| b.built_up.map(|s| s.value()),
         &|b| last(b)?.density.map(|d| libm::log(d.as_per_acre() + 10.0)),
+        &|b| of_block(&walks, b),
+        &|b| of_block(&bands, b),
         &|b| last(b).map(|p| p.sprayed.map_or(0.0, |a| (a / b.area()).min(2.0))),
     ];
     let columns: Vec<Vec<f64>> =
