@@ -1,6 +1,7 @@
 """The season plan on paper through other people's PDF tools."""
 
 import re
+import shutil
 
 from tools import DAY, expect, run
 
@@ -36,6 +37,8 @@ PAPERS = {
     "scraping-sheets.pdf": ("Scraping: crew sheets", "gloves", "From ground"),
     "band-sheets.pdf": ("Bands: crew sheets", "gloves", "full strip"),
     "aerial-job.pdf": ("Aerial job 2027", "Spray block S1", "label is the law"),
+    "survey-summary.pdf": ("Egg-mass survey: what was found", "Chance of more than", "nine times in ten"),
+    "survey-sheets.pdf": ("Egg-mass survey: sheets", "gloves", "Stop, below: total at most", "Route 1"),
     "notice-en.pdf": ("Spraying against spongy moth 2027", "label is the law"),
     "notice-es.pdf": ("polilla esponjosa 2027", "La etiqueta del producto es la ley"),
     "notice-fr.pdf": ("Pulvérisation contre la spongieuse 2027", "étiquette du produit fait loi"),
@@ -45,11 +48,14 @@ PAPERS = {
 def check_other_papers(product):
     """Every other paper of the season: sound, tagged, in its language, with its words."""
     folder = product.scratch / "all-papers"
-    product.text("papers", product.pellwood(), *DAY, *DRAWS, "--out", folder)
+    city = product.scratch / "to-count.gpkg"
+    shutil.copy(product.pellwood(), city)
+    product.text("design", city, "--plots", "30", "--add")
+    product.text("papers", city, *DAY, *DRAWS, "--out", folder)
     found = {file.name for file in folder.glob("*.pdf")} - {"season-plan.pdf"}
     # Whether any block is banded or scraped is the plan's affair; all that is printed must be known here.
     expect(found <= set(PAPERS), f"papers without a check: {sorted(found - set(PAPERS))}")
-    expect({"season-dates.pdf", "aerial-job.pdf", "notice-fr.pdf"} <= found, f"only {sorted(found)}")
+    expect({"season-dates.pdf", "aerial-job.pdf", "notice-fr.pdf", "survey-sheets.pdf"} <= found, f"only {sorted(found)}")
     pages = 0
     for name in sorted(found):
         run(["qpdf", "--check", folder / name])
