@@ -69,7 +69,10 @@ test("the stop rule answers after each plot", async () => {
     await page.getByText("not counted yet").waitFor();
     const plot = await page.locator("tr", { hasText: "not counted yet" }).locator("th").evaluate((th) => th.firstChild.textContent.trim());
     await page.getByLabel("Plot", { exact: true }).selectOption(plot);
+    await page.locator("#v-who").fill("R. Ames");
     await page.locator("#v-new").fill("30");
+    await page.locator("#v-old").fill("0");
+    await page.locator("#v-out").fill("0");
     await page.getByRole("button", { name: "Add the count" }).click();
     await page.getByText("not counted yet").waitFor({ state: "detached" });
   }

@@ -19,7 +19,7 @@ pub(super) fn run(a: &args::Stage) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.programme)?;
     let density = estimate(&records, &setting(a))?;
     if a.json {
-        say_json(&wire::SurveyJson::from(&density));
+        say_json(&wire::SurveyJson::new(&density, &records));
     } else {
         say(&text(&density, records.programme.units));
     }

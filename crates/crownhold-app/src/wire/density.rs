@@ -1,7 +1,7 @@
 //! `survey --json`.
 
 use crownhold::survey::{Density, DensityEstimate};
-use crownhold::types::MassesPerArea;
+use crownhold::types::{MassesPerArea, Records};
 use serde::Serialize;
 
 use super::{ProblemJson, problems, round};
@@ -72,6 +72,17 @@ struct EstimateJson {
     method: &'static str,
     #[serde(skip_serializing_if = "Option::is_none")]
     draws: Option<DrawsJson>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    against_last: Option<AgainstLastJson>,
+}
+
+/// This season's density over the last one's.
+#[derive(Serialize, Debug)]
+struct AgainstLastJson {
+    last_per_acre: f64,
+    p05: f64,
+    p50: f64,
+    p95: f64,
 }
 
 #[derive(Serialize, Debug)]
@@ -82,8 +93,9 @@ struct DrawsJson {
     p95_per_acre: f64,
 }
 
-impl From<&Density> for SurveyJson {
-    fn from(d: &Density) -> Self {
+impl SurveyJson {
+    /// From the densities of a programme.
+    pub fn new(d: &Density, records: &Records) -> Self {
         let per_acre = |v: f64| round(MassesPerArea::per_hectare(v).as_per_acre());
         let draws = |b: usize| DrawsJson {
             mean_per_acre: per_acre(d.draws.mean(b)),
@@ -128,15 +140,24 @@ impl From<&Density> for SurveyJson {
                 .blocks
                 .iter()
                 .enumerate()
-                .map(|(b, (id, e))| estimate(id.as_str(), e, d.level, Some(draws(b))))
+                .map(|(b, (id, e))| EstimateJson {
+                    draws: Some(draws(b)),
+                    against_last: d.against_last(records, b).map(|a| AgainstLastJson {
+                        last_per_acre: round(a.last.as_per_acre()),
+                        p05: round(a.times[0]),
+                        p50: round(a.times[1]),
+                        p95: round(a.times[2]),
+                    }),
+                    ..estimate(id.as_str(), e, d.level)
+                })
                 .collect(),
-            strata: d.strata.iter().map(|(id, e)| estimate(id.as_str(), e, d.level, None)).collect(),
+            strata: d.strata.iter().map(|(id, e)| estimate(id.as_str(), e, d.level)).collect(),
             notes: problems(&d.notes),
         }
     }
 }
 
-fn estimate(id: &str, e: &DensityEstimate, level: f64, draws: Option<DrawsJson>) -> EstimateJson {
+fn estimate(id: &str, e: &DensityEstimate, level: f64) -> EstimateJson {
     EstimateJson {
         id: id.to_owned(),
         plots: e.plots,
@@ -147,6 +168,7 @@ fn estimate(id: &str, e: &DensityEstimate, level: f64, draws: Option<DrawsJson>)
         level,
         masses_per_hectare: round(e.estimate.as_per_hectare()),
         method: e.method.word(),
-        draws,
+        draws: None,
+        against_last: None,
     }
 }

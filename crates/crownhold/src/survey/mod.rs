@@ -208,7 +208,26 @@ pub(crate) const DEFAULTS: &[Default] = &[
     ),
 ];
 
+/// How many times as many masses as in the season before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AgainstLast {
+    /// Density of the season before.
+    pub last: MassesPerArea,
+    /// 5 %, middle and 95 % of this season's over it. The doubt of the last count is not on record and not in it.
+    pub times: [f64; 3],
+}
+
 impl Density {
+    /// A block against the season before; `None` where that is not on record or was zero.
+    pub fn against_last(&self, records: &Records, block: usize) -> Option<AgainstLast> {
+        let id = &records.blocks.get(block)?.id;
+        let season = records.programme.season - 1;
+        let before = records.past.iter().find(|p| p.season == season && p.block == *id)?.density?;
+        let per_hectare = before.as_per_hectare();
+        let times = [0.05, 0.5, 0.95].map(|p| self.draws.quantile(block, p) / per_hectare);
+        (per_hectare > 0.0).then_some(AgainstLast { last: before, times })
+    }
+
     /// Ground of some blocks together, and draws of their density as one, masses per hectare: weighted by ground.
     /// Blocks that are not there are left out.
     pub fn together(&self, records: &Records, blocks: &[BlockId]) -> (Area, Vec<f64>) {

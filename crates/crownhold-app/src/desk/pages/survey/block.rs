@@ -3,6 +3,7 @@
 use askama::Template;
 use axum::extract::{Form, Path};
 use axum::http::StatusCode;
+use crownhold::survey::AgainstLast;
 use crownhold::survey::counts::visits_used;
 use crownhold::types::{BlockId, Count, Plot, PlotMethod, Visit as Counted};
 use crownhold_print::stopping::{found, outlook, verdict};
@@ -25,6 +26,8 @@ struct BlockPage {
     id: String,
     name: String,
     density: String,
+    /// Against the season before.
+    trend: Option<String>,
     closed: Option<String>,
     /// What the stop rule says, and how long it may still take.
     advice: Option<AdviceView>,
@@ -72,6 +75,21 @@ fn advice(season: &Season, block: &BlockId) -> Option<AdviceView> {
         },
         next: rows.take(AHEAD).map(|r| (r.plots, whole(r.whole_below()), whole(r.whole_above()))).collect(),
     })
+}
+
+/// How it stands against the season before.
+fn trend(a: AgainstLast, w: crownhold_print::wording::Wording) -> String {
+    let [low, middle, high] = a.times.map(|t| if t < 10.0 { format!("{t:.1}") } else { format!("{t:.0}") });
+    let word = match a.times {
+        [low, ..] if low > 1.0 => "Rising",
+        [.., high] if high < 1.0 => "Falling",
+        _ => "Not clear whether it rises or falls",
+    };
+    format!(
+        "{word}: what the plan goes by is {middle} times the {} per {} of last season ({low} to {high} times; the doubt of last season's count is not in it).",
+        w.bare_density(a.last),
+        w.per_area()
+    )
 }
 
 /// A plot with its visits.
@@ -167,6 +185,12 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
             id: id.to_owned(),
             name: block.name.clone(),
             density,
+            trend: season
+                .stages
+                .as_ref()
+                .ok()
+                .and_then(|s| s.density.against_last(&season.records, at))
+                .map(|a| trend(a, w)),
             closed: block.survey_closed.map(|d| w.date(d)),
             advice: if block.survey_closed.is_some() { None } else { advice(season, &block.id) },
             plots,
