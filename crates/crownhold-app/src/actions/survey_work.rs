@@ -2,12 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crownhold::outlook::{Curve, by_land_use, per_acre};
 use crownhold::survey::counts::{new_share, plot_counts, visits_used};
-use crownhold::survey::next::{Stake, worth};
+use crownhold::survey::next::worth;
 use crownhold::survey::{Density, NewShare};
-use crownhold::tactics::COUNT_FIRST;
-use crownhold::types::{Area, BlockId, Plot, Records, Tactic};
+use crownhold::tactics::stakes;
+use crownhold::types::{Area, BlockId, Plot, Records};
 use crownhold_data::formats::ToLonLat;
 use crownhold_print::papers::{SheetBlock, survey_sheets, survey_summary};
 use geo::Point;
@@ -168,7 +167,12 @@ pub struct NextPlot {
 /// is the plan's own first aim.
 pub fn next_plots(records: &Records, stages: &Stages) -> Vec<NextPlot> {
     let area = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
-    let worths = worth(&stages.density.draws, &stakes(records, stages), area, stages.density.dispersion.k);
+    let worths = worth(
+        &stages.density.draws,
+        &stakes(records, &stages.density, &stages.options),
+        area,
+        stages.density.dispersion.k,
+    );
     let draws = &stages.density.draws;
     let mut all: Vec<NextPlot> = records
         .blocks
@@ -183,34 +187,6 @@ pub fn next_plots(records: &Records, stages: &Stages) -> Vec<NextPlot> {
         .collect();
     all.sort_by(|a, b| b.worth.as_acres().total_cmp(&a.worth.as_acres()).then(a.block.cmp(&b.block)));
     all
-}
-
-/// What is at stake in the blocks that may be flown, in acres. That nobody counted there yet is no bar: a count is what
-/// this is about.
-fn stakes(records: &Records, stages: &Stages) -> Vec<Stake> {
-    let curve = Curve::of(&records.parameters);
-    let once = |options: &crownhold::tactics::BlockOptions| {
-        let flown = options.options.iter().find(|o| o.bundle.tactics() == [Tactic::AerialOnce])?;
-        let may = flown.barred.iter().all(|reason| reason.ends_with(COUNT_FIRST));
-        (may && flown.sprayed > Area::ZERO).then_some(flown.larvae_removed)
-    };
-    stages
-        .options
-        .blocks
-        .iter()
-        .enumerate()
-        .filter_map(|(block, options)| {
-            let removed = once(options)?;
-            let host = options.host_area.as_acres();
-            let act = host * options.accepted_chance;
-            let tolerance = by_land_use(&records.parameters, "outlook.tolerance", records.blocks[block].land_use);
-            let lost = |left: f64| -> Vec<f64> {
-                let of = |d: &f64| host * curve.chance_over(per_acre(*d) * left, 0.0, tolerance);
-                stages.density.draws.block(block).iter().map(of).collect()
-            };
-            Some(Stake { block, act, left: lost(1.0), acted: lost(1.0 - removed) })
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use crate::types::draws::share;
 use crate::types::{Block, Consent, DecisionRule, FixedDecision, Parameters, Tactic};
 
 /// The end of the one reason that a few more plots take away.
-pub const COUNT_FIRST: &str = "Count first.";
+pub(super) const COUNT_FIRST: &str = "Count first.";
 
 /// What the reasons are judged from.
 pub(super) struct Case<'a> {

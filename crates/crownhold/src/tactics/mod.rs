@@ -15,11 +15,12 @@ pub mod effect;
 mod larvae;
 mod no_spray;
 mod options;
+mod stakes;
 
-pub use bars::COUNT_FIRST;
 pub use larvae::host_over_tolerance;
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
+pub use stakes::stakes;
 
 pub(crate) use defaults::DEFAULTS;
 

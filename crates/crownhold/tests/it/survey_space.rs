@@ -81,3 +81,21 @@ fn walks_tell_of_blocks_without_plots() {
     let told = high.walks.unwrap();
     assert!(told.blocks == records.blocks.len() && told.line.both < told.blocks && told.line.slope > 0.0, "{told:?}");
 }
+
+/// On Pellwood some plots are worth something, all less than the canopy at stake, and blocks under consent refused none.
+#[test]
+fn the_next_plot_is_worth_less_than_what_is_at_stake() {
+    let records = pellwood(1, 2027);
+    let density = densities(&records);
+    let setting = Setting { today: date(2026, 11, 25), seed: 1, draws: 300 };
+    let options = crownhold::tactics::options(&records, &density, None, &setting);
+    let stakes = crownhold::tactics::stakes(&records, &density, &options);
+    assert!(!stakes.is_empty() && stakes.len() < records.blocks.len());
+    for stake in &stakes {
+        let host = options.blocks[stake.block].host_area.as_acres();
+        assert!(stake.act <= host && stake.left.iter().zip(&stake.acted).all(|(l, a)| *a <= *l && *l <= host));
+    }
+    let worth = crownhold::survey::next::worth(&density.draws, &stakes, 101.171, density.dispersion.k);
+    let at_stake: f64 = stakes.iter().map(|s| s.act).sum();
+    assert!(worth.iter().all(|w| (0.0..at_stake).contains(w)) && worth.iter().any(|w| *w > 0.02), "{worth:?}");
+}
