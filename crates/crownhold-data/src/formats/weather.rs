@@ -376,24 +376,26 @@ fn take_series(job: &mut Job<'_>, series: Series, units: Units) {
 fn check_days(job: &mut Job<'_>, station: &str, days: &mut BTreeMap<Date, (DayWeather, u64)>) {
     let believed = |v: f64| (BELIEVED_C.0..=BELIEVED_C.1).contains(&v);
     let (mut absurd, mut crossed) = (Vec::new(), Vec::new());
+    let (day_out, value_out) =
+        ("The values of that day were left out.", "That value was left out, the rest of the day stays.");
     for (day, row) in days.values_mut() {
         let bad_heat = [day.min, day.max].into_iter().flatten().any(|v| !believed(v));
         let bad_rain = day.precipitation.is_some_and(|v| !(0.0..=MOST_RAIN_MM).contains(&v));
         if bad_rain {
-            absurd.push((*row, format!("{} mm of rain", day.precipitation.unwrap_or_default())));
+            absurd.push((*row, format!("{} mm of rain", day.precipitation.unwrap_or_default()), value_out));
             day.precipitation = None;
         }
         if let Some(depth) = day.snow.filter(|v| !(0.0..=MOST_SNOW_MM).contains(v)) {
-            absurd.push((*row, format!("{depth} mm of snow on the ground")));
+            absurd.push((*row, format!("{depth} mm of snow on the ground"), value_out));
             day.snow = None;
         }
         let said = |v: Option<f64>| v.map_or("blank".to_owned(), |v| format!("{v:.1}"));
         let text = format!("{} to {} degrees C on {}", said(day.min), said(day.max), day.date);
         if bad_heat {
-            absurd.push((*row, text));
+            absurd.push((*row, text, day_out));
             (day.min, day.max) = (None, None);
         } else if day.min.zip(day.max).is_some_and(|(low, high)| low > high) {
-            crossed.push((*row, text));
+            crossed.push((*row, text, day_out));
             (day.min, day.max) = (None, None);
         }
     }
@@ -409,9 +411,9 @@ fn check_days(job: &mut Job<'_>, station: &str, days: &mut BTreeMap<Date, (DayWe
             job.note(Problem::error(code, what, remedy).row(found[0].0));
             continue;
         }
-        for (row, text) in found {
+        for (row, text, left_out) in found {
             let what = format!("{text} {fault}.");
-            job.note(Problem::repaired(code, what, "The values of that day were left out.").row(row));
+            job.note(Problem::repaired(code, what, left_out).row(row));
         }
     }
 }

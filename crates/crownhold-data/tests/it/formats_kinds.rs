@@ -164,6 +164,19 @@ fn fahrenheit_is_read_when_said() {
     assert!((records.weather[0].days[1].snow.unwrap() - 152.4).abs() < 1e-9, "6 in by hand");
 }
 
+/// What cannot be is left out by itself: the temperatures of that day are kept, and it is said so.
+#[test]
+fn impossible_snow_costs_only_itself() {
+    let mut records = programme();
+    let text = "date,tmin C,tmax C,snow depth cm\n2026-12-01,-5,2,10\n2026-12-02,-6,1,-3\n2026-12-03,-8,0,5000\n";
+    let report = bring(Kind::Weather, "snow.csv", text, &Wishes::default(), &mut records);
+    assert!(!report.has_errors(), "{}", told(&report));
+    let days = &records.weather[0].days;
+    assert_eq!(days.iter().map(|d| d.snow).collect::<Vec<_>>(), [Some(100.0), None, None]);
+    assert!(days.iter().all(|d| d.min.is_some() && d.max.is_some()));
+    assert_eq!(told(&report).matches("That value was left out, the rest of the day stays.").count(), 2);
+}
+
 #[test]
 fn resources_and_strata_and_past() {
     let mut records = with_blocks();

@@ -13,7 +13,8 @@ use super::laplace::{Counted, derivatives, log_likelihood, with_noise};
 use super::linear::{Lower, Matrix, scale_rows};
 use crate::types::chance::{Stream, stream, uniform};
 
-/// Slice steps of every draw: the law around the mode is a near start. More moved no figure of the coverage study.
+/// Slice steps of every draw: the law around the mode is a near start. Eight times as many moved the share of truths below
+/// the high end of 90 % ranges by less than half a percent (100 invented cities).
 const SLICES: usize = 8;
 /// Above so many plots the law around the mode is so near that few steps do.
 const MANY: usize = 1_000;

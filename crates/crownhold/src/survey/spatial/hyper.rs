@@ -77,7 +77,7 @@ const SETS: usize = 16;
 const TOLERANCE: f64 = 0.01;
 /// The proposal is a little wider than the posterior's curvature says.
 const WIDER: f64 = 1.3;
-/// Bounds of a coordinate's width: no narrower than a fifth of the prior, no wider than it.
+/// Bounds of a coordinate's width: no narrower than a quarter of the prior, no wider than it.
 const WIDTHS: (f64, f64) = (0.25, 1.0);
 
 impl Task<'_> {
