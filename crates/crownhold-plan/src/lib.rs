@@ -9,8 +9,10 @@
 //! long as neither a time limit nor a stop cuts the search short. What can be said of a plan without
 //! a solver (reasons, what binds, the checker) is in `crownhold::plan`.
 
+mod flown;
 mod frontier;
 mod interrupt;
+mod mend;
 pub mod milp;
 mod model;
 mod model_text;

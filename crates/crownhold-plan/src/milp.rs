@@ -96,6 +96,8 @@ pub struct Relaxed {
     pub value: f64,
     /// By how much, at least, the aim rises above `value` per unit of a column that is zero in it.
     pub reduced_costs: Vec<f64>,
+    /// Value of each column.
+    pub values: Vec<f64>,
 }
 
 /// Why there is no answer.
@@ -134,6 +136,18 @@ impl Milp {
     /// # Errors
     /// [`NoAnswer`] when nothing fits, it was stopped too early, or the solver failed.
     pub fn minimise(&self, aim: &[(usize, f64)], effort: &Effort<'_>) -> Result<Answer, NoAnswer> {
+        let answer = self.minimise_once(aim, effort)?;
+        // HiGHS can carry a start over into its presolved model as better than it is (seen with columns that may
+        // stand for each other), and then ends against a value that no solution has. Without a start it does not.
+        let worth: f64 = aim.iter().map(|&(column, factor)| factor * answer.values[column]).sum();
+        let agrees = (worth - answer.value).abs() <= effort.absolute_gap.max(1e-6 * worth.abs());
+        if agrees || effort.start.is_none() {
+            return Ok(answer);
+        }
+        self.minimise_once(aim, &Effort { start: None, ..*effort })
+    }
+
+    fn minimise_once(&self, aim: &[(usize, f64)], effort: &Effort<'_>) -> Result<Answer, NoAnswer> {
         let failed = |what: &str| NoAnswer::Solver(what.to_owned());
         let mut model =
             self.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
@@ -169,7 +183,11 @@ impl Milp {
         model.try_set_option("threads", 1).map_err(|_| failed("threads"))?;
         let solved = model.try_solve().map_err(|_| failed("an error"))?;
         let answer = loose.read(&solved)?;
-        Ok(Relaxed { value: answer.value, reduced_costs: solved.get_solution().dual_columns().to_vec() })
+        Ok(Relaxed {
+            value: answer.value,
+            reduced_costs: solved.get_solution().dual_columns().to_vec(),
+            values: answer.values,
+        })
     }
 
     fn problem(&self, aim: &[(usize, f64)]) -> RowProblem {

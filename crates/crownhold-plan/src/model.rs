@@ -6,17 +6,19 @@
 //! | own volunteers (period, place) >= 0 | hours by the place's own volunteers |
 //! | volunteers from anywhere (period, place) >= 0 | hours |
 //! | crews from anywhere (period, place) >= 0 | hours |
+//! | flown, first | spray blocks: see `flown` |
 //!
 //! Own crews need no column: they do what is left, and their hours bound it. Areas are in hectares,
 //! money in thousands, hours in hours, so that factors stay near 1.
 
-use crownhold::plan::Limits;
 use crownhold::plan::hours::{Roster, Staffed, Work, work_of};
 use crownhold::plan::standing::{host_beyond_accepted, whole_square_metres};
+use crownhold::plan::{Groups, Limits};
 use crownhold::tactics::{BlockOption, BlockOptions, Options};
 use crownhold::types::{Area, Period};
 
 use crate::Aim;
+use crate::flown::{Flown, matters};
 use crate::milp::Milp;
 
 /// Square metres in a hectare: the grid of the first two aims is 1e-4 of the model's unit.
@@ -44,6 +46,8 @@ pub(crate) struct Model<'a> {
     /// Per block: (position of the option, column).
     pub(crate) taken: Vec<Vec<(usize, usize)>>,
     hours: Vec<HoursColumns>,
+    /// Columns of the spray blocks.
+    pub(crate) flown: Flown<'a>,
     /// The rows and columns.
     pub(crate) milp: Milp,
     /// Rows of money, sprayed area and the hours of each place that a shortage may relax, with their names.
@@ -65,21 +69,16 @@ impl<'a> Model<'a> {
     /// Builds the rows common to the three aims. Every block must have an allowed option.
     pub(crate) fn new(options: &'a Options, limits: &'a Limits) -> Self {
         let roster = Roster::new(options, &limits.hours);
-        let mut model = Self {
-            options,
-            limits,
-            roster,
-            taken: Vec::new(),
-            hours: Vec::new(),
-            milp: Milp::default(),
-            limit_rows: Vec::new(),
-        };
+        let mut milp = Milp::default();
+        let mut taken = Vec::new();
         for block in &options.blocks {
-            let columns: Vec<(usize, usize)> =
-                worth_a_column(block).into_iter().map(|o| (o, model.milp.yes_no())).collect();
-            model.milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
-            model.taken.push(columns);
+            let worth = worth_a_column(block, matters(&options.flying));
+            let columns: Vec<(usize, usize)> = worth.into_iter().map(|o| (o, milp.yes_no())).collect();
+            milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
+            taken.push(columns);
         }
+        let flown = Flown::new(&options.blocks, &options.flying, &taken, &mut milp);
+        let mut model = Self { options, limits, roster, taken, hours: Vec::new(), flown, milp, limit_rows: Vec::new() };
         for &period in Period::ALL {
             model.add_hours(period);
         }
@@ -154,6 +153,7 @@ impl<'a> Model<'a> {
                 let wage = self.limits.crew_wage.as_dollars();
                 // As if crews did everything, less what volunteers do.
                 let mut terms = self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
+                terms.extend(self.flown.set_up().map(|(first, dollars)| (first, dollars * THOUSAND)));
                 if wage > 0.0 {
                     let volunteers = self.hours.iter().flat_map(|h| [h.volunteers, h.volunteers_anywhere]);
                     terms.extend(volunteers.map(|v| (v, -wage * THOUSAND)));
@@ -202,6 +202,9 @@ impl<'a> Model<'a> {
             values[h.volunteers_anywhere] = s.volunteers_anywhere[h.place];
             values[h.crew_anywhere] = s.crew_anywhere[h.place];
         }
+        let flights = |(b, &o): (&BlockOptions, &usize)| b.options[o].bundle.flights();
+        let flights: Vec<u32> = self.options.blocks.iter().zip(choice).map(flights).collect();
+        self.flown.values(&flights, Groups::new(self.options, choice).members(), &mut values);
         Some(values)
     }
 }
@@ -210,14 +213,18 @@ impl<'a> Model<'a> {
 ///
 /// An option is needless when another is not worse by the first aim (on the grid), sprayed area,
 /// cost, and, in each period, both crew-only hours and all hours (open work is never harder to staff
-/// than crew-only work). Taking the other in its place then keeps every limit and worsens no aim.
-pub(crate) fn worth_a_column(block: &BlockOptions) -> Vec<usize> {
+/// than crew-only work). Taking the other in its place then keeps every limit and worsens no aim. Where spray blocks
+/// have to be joined (`joined`), the other must be flown as often: a block may be flown for its neighbours' sake.
+pub(crate) fn worth_a_column(block: &BlockOptions, joined: bool) -> Vec<usize> {
     let allowed: Vec<usize> = (0..block.options.len()).filter(|&o| block.options[o].allowed()).collect();
     let traits: Vec<Vec<f64>> = allowed.iter().map(|&o| what_counts(block, &block.options[o])).collect();
+    let flights: Vec<u32> = allowed.iter().map(|&o| block.options[o].bundle.flights()).collect();
     let not_worse = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(x, y)| x <= y);
-    let needless = |i: usize| {
-        (0..allowed.len()).any(|j| j != i && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i]))
+    let replaces = |j: usize, i: usize| {
+        let flown_alike = !joined || flights[j] == flights[i];
+        j != i && flown_alike && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i])
     };
+    let needless = |i: usize| (0..allowed.len()).any(|j| replaces(j, i));
     (0..allowed.len()).filter(|&i| !needless(i)).map(|i| allowed[i]).collect()
 }
 

@@ -7,6 +7,7 @@ use crownhold::plan::standing::{MONEY_TOLERANCE, Standing};
 use crownhold::plan::{Limits, Plan, Status, assemble};
 use crownhold::tactics::{BlockOption, Options};
 
+use crate::mend::mended;
 use crate::milp::{Answer, Effort, Milp, NoAnswer, Note, Relaxed};
 use crate::model::{GRID, Model};
 use crate::{Aim, Progress, SolveError, SolveSetting, trouble};
@@ -14,9 +15,13 @@ use crate::{Aim, Progress, SolveError, SolveSetting, trouble};
 /// Half a step of the grid: an aim kept to this is kept exactly.
 const HALF_STEP: f64 = 0.5 * GRID;
 
-/// Options within this share of the relaxed optimum are searched first for the first aim. Plans of 180
 /// Times that a later aim is looked at again because the first one came out lower.
 const MOST_REPEATS: usize = 3;
+/// Rounds of rows for spray blocks that the relaxed problem gets: each raises its bound, later ones little.
+const MOST_ROUNDS: usize = 12;
+/// Searches for one aim that end with spray blocks not joined or too small before the best plan so far has to do.
+const MOST_RETRIES: usize = 60;
+/// Options within this share of the relaxed optimum are searched first for the first aim. Plans of 180
 /// blocks end about 1 % above it; too small costs a second search, too large a longer first one.
 const FIRST_REACH: f64 = 0.015;
 /// Searches that a time limit is shared among: two for the first aim, one for each other.
@@ -99,7 +104,7 @@ impl<'a> Search<'a> {
         let known = self.choice.as_ref().map(|_| self.value(aim));
         tell(self.setting, aim, known, None);
         let terms = self.model.terms(aim);
-        let relaxed = self.model.milp.relaxed(&terms).map_err(|no| self.error(&no))?;
+        let relaxed = self.relaxed(&terms).map_err(|no| self.error(&no))?;
         let mut reach = match aim {
             Aim::Host => FIRST_REACH * relaxed.value.abs() + HALF_STEP,
             Aim::Sprayed | Aim::Cost => f64::INFINITY,
@@ -108,9 +113,10 @@ impl<'a> Search<'a> {
         loop {
             reach = reach.min(self.distance(aim, relaxed.value));
             let near = self.near(&relaxed, reach);
-            match self.search(aim, &terms, &near) {
+            let narrowed = near != self.model.milp;
+            match self.search(aim, &terms, near) {
                 Ok(found) => bound = Some(found),
-                Err(NoAnswer::Infeasible) if near != self.model.milp => {}
+                Err(NoAnswer::Infeasible) if narrowed => {}
                 Err(NoAnswer::Stopped) if self.choice.is_some() => {}
                 Err(no) => return Err(self.error(&no)),
             }
@@ -146,8 +152,41 @@ impl<'a> Search<'a> {
         near
     }
 
-    /// One search; takes its plan over and gives its bound.
-    fn search(&mut self, aim: Aim, terms: &[(usize, f64)], milp: &Milp) -> Result<f64, NoAnswer> {
+    /// The relaxed optimum, with rows added for spray blocks that it breaks.
+    fn relaxed(&mut self, terms: &[(usize, f64)]) -> Result<Relaxed, NoAnswer> {
+        let mut relaxed = self.model.milp.relaxed(terms)?;
+        for _ in 0..MOST_ROUNDS {
+            let broken = self.model.flown.broken(&relaxed.values);
+            if broken.is_empty() {
+                break;
+            }
+            self.model.milp.rows.extend(broken);
+            relaxed = self.model.milp.relaxed(terms)?;
+        }
+        Ok(relaxed)
+    }
+
+    /// One search; takes its plan over and gives its bound. What it finds may have spray blocks that are too small or not
+    /// paid for: then the rows that it breaks are added, the plan is mended, and the search goes on.
+    fn search(&mut self, aim: Aim, terms: &[(usize, f64)], mut milp: Milp) -> Result<f64, NoAnswer> {
+        let mut bound = f64::NEG_INFINITY;
+        for _ in 0..MOST_RETRIES {
+            let answer = self.one_search(aim, terms, &milp)?;
+            bound = bound.max(answer.bound);
+            let broken = self.model.flown.broken(&answer.values);
+            self.take_over(&answer, !broken.is_empty())?;
+            let near_enough =
+                self.choice.is_some() && relative_gap(self.value(aim), bound, absolute_gap(aim)) <= self.setting.gap;
+            if broken.is_empty() || near_enough || self.is_stopped() {
+                break;
+            }
+            milp.rows.extend(broken.iter().cloned());
+            self.model.milp.rows.extend(broken);
+        }
+        if self.choice.is_none() { Err(NoAnswer::Stopped) } else { Ok(bound) }
+    }
+
+    fn one_search(&self, aim: Aim, terms: &[(usize, f64)], milp: &Milp) -> Result<Answer, NoAnswer> {
         let start = self.choice.as_ref().and_then(|c| self.model.values(c));
         let note = |best, bound| tell(self.setting, aim, best, bound);
         let effort = Effort {
@@ -159,9 +198,7 @@ impl<'a> Search<'a> {
             start: start.as_deref(),
             note: self.setting.watch.map(|_| &note as Note<'_>),
         };
-        let answer = milp.minimise(terms, &effort)?;
-        self.take_over(&answer)?;
-        Ok(answer.bound)
+        milp.minimise(terms, &effort)
     }
 
     fn is_stopped(&self) -> bool {
@@ -193,12 +230,15 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Takes the solver's choice over, polished, if it is no worse than what is there.
-    fn take_over(&mut self, answer: &Answer) -> Result<(), NoAnswer> {
+    /// Takes the solver's choice over, polished, if it is no worse than what is there. A choice whose spray blocks are not
+    /// right yet (`broken`) is mended first, and left where that does not do.
+    fn take_over(&mut self, answer: &Answer, broken: bool) -> Result<(), NoAnswer> {
         let found = Standing::new(self.options, self.limits, self.model.choice(&answer.values));
+        let found = mended(found);
         let before = self.choice.clone().map(|c| Standing::new(self.options, self.limits, c));
         let mut best = match before {
             Some(before) if !found.fits() || is_better(&before, &found) => before,
+            None if broken && !found.fits() => return Ok(()),
             _ => found,
         };
         if !best.fits() {
@@ -252,7 +292,7 @@ fn absolute_gap(aim: Aim) -> f64 {
 }
 
 /// Is the first better than the second by the aims in their order?
-fn is_better(a: &Standing<'_>, b: &Standing<'_>) -> bool {
+pub(crate) fn is_better(a: &Standing<'_>, b: &Standing<'_>) -> bool {
     let (a, b) = (a.graded(), b.graded());
     (a.host, a.sprayed).cmp(&(b.host, b.sprayed)).then(a.cost.total_cmp(&b.cost)).is_lt()
 }

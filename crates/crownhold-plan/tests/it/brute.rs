@@ -44,6 +44,30 @@ fn crew_hours(options: &Options, limits: &Limits, choice: &[usize], period: Peri
     possible.then(|| total - volunteers - open_left.min(v))
 }
 
+/// Dollars for setting up the spray blocks, or `None` when one is too small.
+fn set_up(options: &Options, choice: &[usize]) -> Option<f64> {
+    let flights =
+        |b: usize| options.blocks[b].options[choice[b]].bundle.tactics().iter().map(|t| t.flights()).sum::<u32>();
+    let mut left: Vec<usize> = (0..choice.len()).filter(|&b| flights(b) > 0).collect();
+    let mut dollars = 0.0;
+    while let Some(first) = left.pop() {
+        let (mut open, mut area) = (vec![first], 0.0);
+        while let Some(b) = open.pop() {
+            let sprayed = options.blocks[b].options[choice[b]].sprayed.as_acres();
+            area += sprayed / f64::from(flights(b));
+            let around = options.flying.neighbours.get(b).cloned().unwrap_or_default();
+            let (joined, rest) = left.iter().partition(|&&n| around.contains(&n) && flights(n) == flights(b));
+            open.extend::<Vec<usize>>(joined);
+            left = rest;
+        }
+        if area < options.flying.least.as_acres() - 1e-6 {
+            return None;
+        }
+        dollars += f64::from(flights(first)) * options.flying.set_up.as_dollars();
+    }
+    Some(dollars)
+}
+
 pub fn value(options: &Options, limits: &Limits, choice: &[usize]) -> Option<Value> {
     let chosen = || options.blocks.iter().zip(choice).map(|(b, &o)| (b, &b.options[o]));
     if chosen().any(|(_, o)| !o.barred.is_empty()) {
@@ -51,7 +75,7 @@ pub fn value(options: &Options, limits: &Limits, choice: &[usize]) -> Option<Val
     }
     let crew: Option<Vec<f64>> = Period::ALL.iter().map(|&p| crew_hours(options, limits, choice, p)).collect();
     let wages = crew?.iter().sum::<f64>() * limits.crew_wage.as_dollars();
-    let cost = chosen().map(|(_, o)| o.cost.as_dollars()).sum::<f64>() + wages;
+    let cost = chosen().map(|(_, o)| o.cost.as_dollars()).sum::<f64>() + wages + set_up(options, choice)?;
     let sprayed: f64 = chosen().map(|(_, o)| o.sprayed.as_square_metres()).sum();
     let kept = limits.budget.is_none_or(|b| cost <= b.as_dollars() + 1e-6)
         && limits.most_sprayed.is_none_or(|m| sprayed <= m.as_square_metres() + 1e-6);
@@ -81,17 +105,27 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
     #[test]
     fn the_solver_finds_the_best_of_all_choices(seed in any::<u64>()) {
-        let (options, limits) = city::wild(seed, 6, 5);
-        let (host, sprayed, cost) = best(&options, &limits);
-        let plan = solve(&options, &limits, &SolveSetting { gap: 0.0, ..SolveSetting::default() }).unwrap();
-        prop_assert_eq!(check(&plan, &options, &limits), Vec::<String>::new());
-        let choice: Vec<usize> = plan.blocks.iter().map(|b| b.option).collect();
-        let found = value(&options, &limits, &choice);
-        prop_assert!(found.is_some(), "the plan breaks a limit");
-        let found = found.unwrap();
-        prop_assert_eq!((found.0, found.1), (host, sprayed));
-        prop_assert!((found.2 - cost).abs() < 0.02, "cost {} instead of {cost}", found.2);
-        prop_assert!((plan.aims.cost.as_dollars() - found.2).abs() < 0.02);
-        prop_assert_eq!(plan.status, crownhold::plan::Status::Optimal);
+        judge(&city::wild(seed, 6, 5))?;
     }
+
+    #[test]
+    fn with_spray_blocks_too(seed in any::<u64>(), least in 0..4usize, set_up in 0..3usize) {
+        let city = city::wild(seed, 7, 5);
+        judge(&city::on_the_ground(city, seed, [0.0, 15.0, 35.0, 60.0][least], [0.0, 300.0, 2_500.0][set_up]))?;
+    }
+}
+
+fn judge((options, limits): &(Options, Limits)) -> Result<(), TestCaseError> {
+    let (host, sprayed, cost) = best(options, limits);
+    let plan = solve(options, limits, &SolveSetting { gap: 0.0, ..SolveSetting::default() }).unwrap();
+    prop_assert_eq!(check(&plan, options, limits), Vec::<String>::new());
+    let choice: Vec<usize> = plan.blocks.iter().map(|b| b.option).collect();
+    let found = value(options, limits, &choice);
+    prop_assert!(found.is_some(), "the plan breaks a limit");
+    let found = found.unwrap();
+    prop_assert_eq!((found.0, found.1), (host, sprayed));
+    prop_assert!((found.2 - cost).abs() < 0.02, "cost {} instead of {cost}", found.2);
+    prop_assert!((plan.aims.cost.as_dollars() - found.2).abs() < 0.02);
+    prop_assert_eq!(plan.status, crownhold::plan::Status::Optimal);
+    Ok(())
 }

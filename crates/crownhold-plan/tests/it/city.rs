@@ -1,7 +1,7 @@
 //! Invented cities, from a seed. Used by the tests, the bench and the example.
 
 use crownhold::plan::Limits;
-use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Flying, Labour, Options};
 use crownhold::types::chance::{Stream, normal, stream, uniform};
 use crownhold::types::{Area, BlockId, Hours, HoursSupply, Money, Period, Share, Tactic, Workforce};
 
@@ -30,7 +30,7 @@ pub fn realistic(seed: u64, blocks: usize) -> City {
         hours,
         crew_wage: Money::dollars(32.0),
     };
-    (Options { blocks: all, draws: 500, seed }, limits)
+    (Options { blocks: all, flying: Flying::default(), draws: 500, seed }, limits)
 }
 
 fn supply(who: Workforce, period: Period, neighbourhood: Option<String>, hours: f64) -> HoursSupply {
@@ -140,7 +140,28 @@ pub fn wild(seed: u64, blocks: usize, options: usize) -> City {
         hours,
         crew_wage: Money::dollars([0.0, 20.0, 35.5][pick(&mut rng, 3)]),
     };
-    (Options { blocks: all, draws: 100, seed }, limits)
+    (Options { blocks: all, flying: Flying::default(), draws: 100, seed }, limits)
+}
+
+/// The same with ground: blocks in rows, most neighbours joined, spray blocks of at least so many acres that each cost
+/// something to set up.
+pub fn on_the_ground((mut options, limits): City, seed: u64, least: f64, set_up: f64) -> City {
+    let mut rng = stream(seed, "ground", 0);
+    let count = options.blocks.len();
+    let wide = (count as f64).sqrt().ceil() as usize;
+    let mut neighbours = vec![Vec::new(); count];
+    for i in 0..count {
+        let right = (i % wide + 1 < wide).then_some(i + 1);
+        for j in [right, Some(i + wide)].into_iter().flatten().filter(|&j| j < count) {
+            if uniform(&mut rng) < 0.9 {
+                neighbours[i].push(j);
+                neighbours[j].push(i);
+            }
+        }
+    }
+    neighbours.iter_mut().for_each(|n| n.sort_unstable());
+    options.flying = Flying { neighbours, least: Area::acres(least), set_up: Money::dollars(set_up) };
+    (options, limits)
 }
 
 fn pick(rng: &mut Stream, of: usize) -> usize {

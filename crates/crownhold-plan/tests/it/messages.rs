@@ -1,7 +1,7 @@
 //! The sentences people read.
 
 use crownhold::plan::{Limits, Plan};
-use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Flying, Labour, Options};
 use crownhold::types::{Area, BlockId, Hours, HoursSupply, Money, Period, Share, Tactic, UnitSystem, Workforce};
 use crownhold_plan::{SolveError, SolveSetting, model_text, solve};
 
@@ -85,7 +85,7 @@ fn example() -> (Options, Limits) {
         ],
         crew_wage: Money::dollars(30.0),
     };
-    (Options { blocks, draws: 500, seed: 7 }, limits)
+    (Options { blocks, flying: Flying::default(), draws: 500, seed: 7 }, limits)
 }
 
 fn told(plan: &Plan) -> String {

@@ -2,7 +2,7 @@
 
 use crownhold::plan::standing::{Standing, host_beyond_accepted, whole_square_metres};
 use crownhold::plan::{Limits, Plan, check, with_fresh_risk};
-use crownhold::tactics::Options;
+use crownhold::tactics::{Flying, Options};
 use crownhold::types::{Area, Hours, Money};
 use crownhold_plan::{SolveSetting, solve};
 use proptest::prelude::*;
@@ -89,7 +89,7 @@ fn the_same_input_gives_the_same_plan() {
 
 #[test]
 fn a_city_without_blocks_has_an_empty_plan() {
-    let options = Options { blocks: Vec::new(), draws: 10, seed: 1 };
+    let options = Options { blocks: Vec::new(), flying: Flying::default(), draws: 10, seed: 1 };
     let plan = exact(&options, &Limits::default());
     assert!(plan.blocks.is_empty() && check(&plan, &options, &Limits::default()).is_empty());
 }

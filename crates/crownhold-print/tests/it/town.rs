@@ -5,7 +5,7 @@ use crownhold::field::{WorkOrder, WorkOrders};
 use crownhold::outlook::Outlook;
 use crownhold::plan::{Aims, Binding, BlockPlan, HoursUsed, Plan, Risk, RunnerUp, Status};
 use crownhold::survey::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
-use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Labour, Options, RuleOfThumb};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Flying, Labour, Options, RuleOfThumb};
 use crownhold::timing::{Event, EventDates, Timing, Window, WindowKind};
 use crownhold::types::{
     Area, Block, BlockId, Consent, Draws, HostShares, Hours, LandUse, Length, MassesPerArea, Money, NoSprayArea,
@@ -283,7 +283,8 @@ fn options(records: &Records) -> Options {
         no_spray_share: if i == 4 { 1.0 } else { 0.05 },
         options: (0..BUNDLES.len()).map(|o| option(i, o, b.area())).collect(),
     };
-    Options { blocks: records.blocks.iter().enumerate().map(|(i, b)| of_block(i, b)).collect(), draws: DRAWS, seed: 11 }
+    let blocks = records.blocks.iter().enumerate().map(|(i, b)| of_block(i, b)).collect();
+    Options { blocks, flying: Flying::default(), draws: DRAWS, seed: 11 }
 }
 
 fn option(i: usize, which: usize, area: Area) -> BlockOption {

@@ -63,7 +63,7 @@ fn block_plan(standing: &Standing<'_>, staffed: &[Staffed], b: usize, units: Uni
         option: position,
         bundle: option.bundle.clone(),
         sprayed: option.sprayed,
-        cost: option.cost + Money::dollars(standing.limits.crew_wage.as_dollars() * crew),
+        cost: option.cost + Money::dollars(standing.limits.crew_wage.as_dollars() * crew + standing.groups.share(b)),
         crew_hours: Hours::hours(crew),
         volunteer_hours: Hours::hours(volunteers),
         chance_over: option.chance_over,

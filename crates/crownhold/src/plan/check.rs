@@ -10,12 +10,15 @@
 //!
 //! Both are plainly necessary. They suffice because hours from anywhere only have to fill what each
 //! place lacks, and volunteers can fill all of it but the part counted in 1.
+//!
+//! Spray blocks are found by giving every flown block a number of its own and letting neighbours take the
+//! lower one until nothing moves.
 
 use std::collections::BTreeMap;
 
 use super::{Limits, Plan};
 use crate::tactics::{BlockOptions, Options};
-use crate::types::{Period, Workforce};
+use crate::types::{Period, Tactic, Workforce};
 
 /// Dollars, hours, square metres and chances that may be lost to rounding.
 const DOLLARS: f64 = 0.02;
@@ -30,8 +33,10 @@ pub fn check(plan: &Plan, options: &Options, limits: &Limits) -> Vec<String> {
         wrong.push(format!("{} blocks were planned, there are {}.", plan.blocks.len(), options.blocks.len()));
         return wrong;
     }
-    for (row, block) in plan.blocks.iter().zip(&options.blocks) {
-        wrong.extend(check_block(row, block, limits).into_iter().map(|w| format!("Block {}: {w}", block.block)));
+    let set_up = check_spray_blocks(plan, options, &mut wrong);
+    for ((row, block), set_up) in plan.blocks.iter().zip(&options.blocks).zip(set_up) {
+        wrong
+            .extend(check_block(row, block, limits, set_up).into_iter().map(|w| format!("Block {}: {w}", block.block)));
     }
     if wrong.is_empty() {
         check_totals(plan, options, &mut wrong);
@@ -42,7 +47,49 @@ pub fn check(plan: &Plan, options: &Options, limits: &Limits) -> Vec<String> {
     wrong
 }
 
-fn check_block(row: &super::BlockPlan, block: &BlockOptions, limits: &Limits) -> Vec<String> {
+/// Judges the size of every spray block; gives each block's share of setting them up, dollars.
+fn check_spray_blocks(plan: &Plan, options: &Options, wrong: &mut Vec<String>) -> Vec<f64> {
+    let times: Vec<usize> = plan
+        .blocks
+        .iter()
+        .map(|b| match (b.bundle.has(Tactic::AerialTwice), b.bundle.has(Tactic::AerialOnce)) {
+            (true, _) => 2,
+            (false, true) => 1,
+            (false, false) => 0,
+        })
+        .collect();
+    let mut number: Vec<usize> = (0..times.len()).collect();
+    let mut moved = true;
+    while std::mem::take(&mut moved) {
+        for (a, beside) in options.flying.neighbours.iter().enumerate() {
+            for &b in beside {
+                if times[a] > 0 && times[a] == times[b] && number[a] > number[b] {
+                    number[a] = number[b];
+                    moved = true;
+                }
+            }
+        }
+    }
+    let mut area: BTreeMap<usize, f64> = BTreeMap::new();
+    let once = |b: usize| plan.blocks[b].sprayed.as_square_metres() / times[b] as f64;
+    for b in (0..times.len()).filter(|&b| times[b] > 0) {
+        *area.entry(number[b]).or_default() += once(b);
+    }
+    let least = options.flying.least.as_square_metres();
+    for (first, a) in area.iter().filter(|(_, a)| **a < least - SQUARE_METRES) {
+        let block = &plan.blocks[*first].block;
+        wrong.push(format!("The spray block of block {block} has {a:.1} square metres; the least is {least:.1}."));
+    }
+    let of = |b: usize| (0..times.len()).filter(|&c| times[c] > 0 && number[c] == number[b]).count() as f64;
+    let share = |b: usize| match times[b] {
+        0 => 0.0,
+        n if area[&number[b]] <= 0.0 => n as f64 * options.flying.set_up.as_dollars() / of(b),
+        n => n as f64 * options.flying.set_up.as_dollars() * once(b) / area[&number[b]],
+    };
+    (0..times.len()).map(share).collect()
+}
+
+fn check_block(row: &super::BlockPlan, block: &BlockOptions, limits: &Limits, set_up: f64) -> Vec<String> {
     let mut wrong = Vec::new();
     if row.block != block.block {
         return vec![format!("the plan has block {} in its place.", row.block)];
@@ -67,7 +114,7 @@ fn check_block(row: &super::BlockPlan, block: &BlockOptions, limits: &Limits) ->
     expect(near(crew + volunteers, asked, HOURS), format!("{:.3} hours planned, {asked:.3} asked.", crew + volunteers));
     expect(crew >= -HOURS && volunteers >= -HOURS, "negative hours.".into());
     expect(volunteers <= open + HOURS, format!("{volunteers:.3} volunteer hours, {open:.3} may be theirs."));
-    let cost = option.cost.as_dollars() + limits.crew_wage.as_dollars() * crew;
+    let cost = option.cost.as_dollars() + limits.crew_wage.as_dollars() * crew + set_up;
     expect(near(row.cost.as_dollars(), cost, DOLLARS), format!("costs {cost:.2}, not {:.2}.", row.cost.as_dollars()));
     wrong
 }

@@ -5,12 +5,12 @@
 //! the limits ([`standing`]), who does the work ([`hours`]), what binds, the reasons block by block
 //! ([`reasons`]), and a checker that shares no code with any of it ([`check`]).
 //!
-//! Absent on purpose: contiguity of spray blocks (blocks are decided one by one here) and any
-//! constant of the trade (they all sit in the options).
+//! Absent on purpose: any constant of the trade (they all sit in the options).
 
 mod assemble;
 mod binding;
 mod check;
+mod groups;
 pub mod hours;
 pub mod reasons;
 pub mod standing;
@@ -18,6 +18,7 @@ mod words;
 
 pub use assemble::{assemble, with_fresh_risk};
 pub use check::check;
+pub use groups::Groups;
 
 use crate::tactics::Bundle;
 use crate::types::parameters::Default;
@@ -67,7 +68,7 @@ pub struct BlockPlan {
     pub bundle: Bundle,
     /// Area sprayed from the air, repeats counted.
     pub sprayed: Area,
-    /// Money, crew wages included.
+    /// Money: crew wages included, and its share by area of setting up the spray block it lies in.
     pub cost: Money,
     /// Crew hours.
     pub crew_hours: Hours,

@@ -24,6 +24,8 @@ struct Case<'a> {
     block: &'a BlockOptions,
     chosen: &'a BlockOption,
     others: Vec<(&'a BlockOption, Swap)>,
+    /// Least area of a spray block.
+    least: Area,
     units: UnitSystem,
 }
 
@@ -37,7 +39,7 @@ impl<'a> Case<'a> {
             .collect();
         // Best first; the sort is stable, so equals stay in the order of the options.
         others.sort_by(|(_, a), (_, b)| order(a.change, b.change));
-        Self { block, chosen: &block.options[position], others, units }
+        Self { block, chosen: &block.options[position], others, least: standing.options.flying.least, units }
     }
 
     fn why(&self) -> String {
@@ -182,6 +184,14 @@ impl<'a> Case<'a> {
             Refusal::Sprayed(over) => {
                 let over = words::area(Area::square_metres(*over), self.units);
                 format!("it goes {over} over the area that may be sprayed")
+            }
+            Refusal::SmallSprayBlock(area) => {
+                let area = words::area(Area::square_metres(*area), self.units);
+                let least = words::area(self.least, self.units);
+                match option.bundle.flights() > self.chosen.bundle.flights() {
+                    true => format!("its spray block would be only {area}; {least} is the least"),
+                    false => format!("only {area} would be left of the spray block around it; {least} is the least"),
+                }
             }
             Refusal::Hours { short, period, open } => {
                 let whose = if *open { "hours" } else { "crew hours" };

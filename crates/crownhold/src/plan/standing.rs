@@ -3,6 +3,7 @@
 //! The aims are compared on a grid of whole square metres per block, so that equal means equal and
 //! no aim is sold for the last bit of a float; money is compared to the cent.
 
+use super::groups::Groups;
 use super::hours::{HOURS_TOLERANCE, Roster, Work, work_of};
 use super::{Aims, Limits};
 use crate::tactics::{BlockOption, BlockOptions, Options};
@@ -51,6 +52,8 @@ pub enum Refusal {
     Money(f64),
     /// So many square metres over the most that may be sprayed.
     Sprayed(f64),
+    /// It would make or leave a spray block of so many square metres, fewer than the least.
+    SmallSprayBlock(f64),
     /// So many hours are missing in this period.
     Hours {
         /// Hours missing.
@@ -82,6 +85,8 @@ pub struct Standing<'a> {
     pub roster: Roster,
     /// Position of the chosen option of each block.
     pub choice: Vec<usize>,
+    /// Spray blocks.
+    pub groups: Groups<'a>,
     work: Vec<Vec<Work>>,
     paid: Vec<f64>,
     short: Vec<f64>,
@@ -94,10 +99,12 @@ impl<'a> Standing<'a> {
     pub fn new(options: &'a Options, limits: &'a Limits, choice: Vec<usize>) -> Self {
         let roster = Roster::new(options, &limits.hours);
         let work: Vec<Vec<Work>> = Period::ALL.iter().map(|&p| roster.work(options, &choice, p)).collect();
+        let groups = Groups::new(options, &choice);
         let mut standing = Self {
             options,
             limits,
             roster,
+            groups,
             choice,
             work,
             paid: vec![0.0; 3],
@@ -134,9 +141,9 @@ impl<'a> Standing<'a> {
         &self.work[period as usize]
     }
 
-    /// Money used, crew wages included, in dollars.
+    /// Money used, crew wages and the setting up of spray blocks included, in dollars.
     pub fn cost(&self) -> f64 {
-        self.money + self.paid.iter().sum::<f64>() * self.limits.crew_wage.as_dollars()
+        self.money + self.groups.set_up() + self.paid.iter().sum::<f64>() * self.limits.crew_wage.as_dollars()
     }
 
     /// Area sprayed from the air, square metres.
@@ -162,8 +169,18 @@ impl<'a> Standing<'a> {
         }
     }
 
+    /// How often a block is flown.
+    pub fn flights(&self, block: usize) -> u32 {
+        self.options.blocks[block].options[self.choice[block]].bundle.flights()
+    }
+
     /// Does the choice keep every limit?
     pub fn fits(&self) -> bool {
+        self.keeps_the_rest() && self.groups.small().next().is_none()
+    }
+
+    /// Does it keep every limit but the least area of a spray block?
+    pub fn keeps_the_rest(&self) -> bool {
         self.chosen().all(|(_, o)| o.allowed())
             && self.short.iter().all(|&s| s <= HOURS_TOLERANCE)
             && self.over_money(self.cost()) <= MONEY_TOLERANCE
@@ -190,7 +207,9 @@ impl<'a> Standing<'a> {
         for &period in Period::ALL {
             paid += self.paid_after(block, old, new, period, &mut refused) - self.paid[period as usize];
         }
-        let cost = new.cost.as_dollars() - old.cost.as_dollars() + paid * self.limits.crew_wage.as_dollars();
+        let regrouped = self.groups.change(block, new);
+        let wages = paid * self.limits.crew_wage.as_dollars();
+        let cost = new.cost.as_dollars() - old.cost.as_dollars() + wages + regrouped.set_up;
         let over = self.over_money(self.cost() + cost);
         if over > MONEY_TOLERANCE && cost > 0.0 {
             refused.push(Refusal::Money(over));
@@ -199,6 +218,7 @@ impl<'a> Standing<'a> {
         if over > SPRAY_TOLERANCE && new.sprayed > old.sprayed {
             refused.push(Refusal::Sprayed(over));
         }
+        refused.extend(regrouped.too_small.map(Refusal::SmallSprayBlock));
         let host = |o| whole_square_metres(host_beyond_accepted(b, o));
         let change = Graded {
             host: host(new) - host(old),
@@ -238,6 +258,9 @@ impl<'a> Standing<'a> {
         self.money += new.cost.as_dollars() - old.cost.as_dollars();
         self.sprayed += (new.sprayed - old.sprayed).as_square_metres();
         self.choice[block] = option;
+        if old.bundle.flights() != new.bundle.flights() {
+            self.groups = Groups::new(self.options, &self.choice);
+        }
         for &period in Period::ALL {
             // Anew rather than by difference, so that no rounding piles up.
             self.work[period as usize] = self.roster.work(self.options, &self.choice, period);

@@ -80,14 +80,8 @@ fn aerial_bars(case: &Case<'_>) -> Vec<String> {
             if case.plots == 0 { "Nobody counted here".to_owned() } else { format!("{} plots here", case.plots) };
         reasons.push(format!("{counted}; a flight needs at least {least_plots:.0} of its own. {COUNT_FIRST}"));
     }
-    let acres = case.site.sprayable.as_acres();
-    let least = p.number("aerial.least_area");
     if case.site.ground.sprayable < 0.01 {
         reasons.push("The whole block is a no-spray area.".to_owned());
-    } else if acres < least {
-        reasons.push(format!(
-            "{acres:.1} acres that may be sprayed are fewer than the least spray block of {least:.0} acres."
-        ));
     }
     let least_canopy = p.number("aerial.least_canopy");
     let canopy = case.block.canopy.map_or(0.0, |c| c.value());

@@ -74,8 +74,8 @@ fn ground(site: &Site, p: &Parameters) -> Bill {
 
 fn aerial(flights: u32, site: &Site, p: &Parameters) -> Bill {
     let flights = f64::from(flights);
-    let money =
-        flights * (site.sprayable.as_acres() * p.value("aerial.price").mean() + p.number("aerial.mobilisation"));
+    // Setting up is paid once for a spray block, whatever blocks are in it: see `Flying::set_up`.
+    let money = flights * site.sprayable.as_acres() * p.value("aerial.price").mean();
     let hours = Hours::hours(flights * p.number("aerial.crew_hours"));
     let labour = Labour { period: Period::Spring, hours, volunteers_may: false };
     Bill { money: Money::dollars(money), labour: Some(labour), sprayed: site.sprayable * flights }

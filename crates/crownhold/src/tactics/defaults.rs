@@ -296,7 +296,7 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "aerial.least_area",
         25.0,
         "acres",
-        "smallest block that is flown",
+        "smallest spray block: blocks side by side count together",
         Published,
         "10 to 50 acres in US programmes; Pennsylvania 23 to 25"
     ),

@@ -1,10 +1,11 @@
 //! The larvae of a block under a bundle of tactics, draw by draw.
 
+use geo::MultiPolygon;
 use rayon::prelude::*;
 
 use super::Bundle;
 use super::effect::{Effects, Ground, Luck, luck};
-use super::no_spray::no_spray_shares;
+use super::no_spray::{no_spray_ground, shares_of};
 use crate::Setting;
 use crate::outlook::{Curve, by_land_use, last_season, per_acre, residuals, trend, trend_shift};
 use crate::survey::Density;
@@ -17,17 +18,21 @@ pub(super) struct Model {
     pub curve: Curve,
     pub luck: Vec<Luck>,
     pub residual: Draws,
+    /// Of every block: the ground that must not be sprayed, and its share.
+    pub off: Vec<MultiPolygon<f64>>,
     pub no_spray: Vec<f64>,
 }
 
 impl Model {
     pub fn of(records: &Records, timing: Option<&Timing>, setting: &Setting) -> Self {
+        let off = no_spray_ground(records);
         Self {
+            no_spray: shares_of(&off, records),
+            off,
             effects: Effects::of(&records.parameters, timing),
             curve: Curve::of(&records.parameters),
             luck: luck(setting),
             residual: residuals(records.blocks.len(), &records.parameters, setting),
-            no_spray: no_spray_shares(records),
         }
     }
 }

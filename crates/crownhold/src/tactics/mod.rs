@@ -12,11 +12,13 @@ mod bars;
 mod cost;
 mod defaults;
 pub mod effect;
+mod flying;
 mod larvae;
 mod no_spray;
 mod options;
 mod stakes;
 
+pub use flying::{Flying, neighbours};
 pub use larvae::host_over_tolerance;
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
@@ -50,7 +52,11 @@ impl Bundle {
     }
     /// Does anything fly?
     pub fn flies(&self) -> bool {
-        self.0.iter().any(|t| t.is_aerial())
+        self.flights() > 0
+    }
+    /// How often it is flown.
+    pub fn flights(&self) -> u32 {
+        self.0.iter().map(|t| t.flights()).max().unwrap_or(0)
     }
     /// Its key in files: "watch" or the words joined by " + ".
     pub fn key(&self) -> String {
@@ -92,7 +98,7 @@ pub struct BlockOption {
     pub bundle: Bundle,
     /// Why it may not be taken, each a sentence; empty when it may.
     pub barred: Vec<String>,
-    /// Money without crew wages.
+    /// Money without crew wages, and without the setting up of spray blocks, which their blocks share.
     pub cost: Money,
     /// Work.
     pub labour: Vec<Labour>,
@@ -110,6 +116,10 @@ impl BlockOption {
     /// May it be taken?
     pub fn allowed(&self) -> bool {
         self.barred.is_empty()
+    }
+    /// What one flight sprays; nothing when it does not fly.
+    pub fn sprayed_once(&self) -> Area {
+        self.sprayed * (1.0 / f64::from(self.bundle.flights().max(1)))
     }
     /// All hours.
     pub fn hours(&self) -> Hours {
@@ -141,6 +151,8 @@ pub struct BlockOptions {
 pub struct Options {
     /// Blocks.
     pub blocks: Vec<BlockOptions>,
+    /// How flown blocks go together.
+    pub flying: Flying,
     /// Draws behind the chances.
     pub draws: usize,
     /// Seed behind the draws.

@@ -58,7 +58,11 @@ fn meet(a: &Rect<f64>, b: &Rect<f64>) -> bool {
 
 /// Share of every block that must not be sprayed.
 pub fn no_spray_shares(records: &Records) -> Vec<f64> {
-    no_spray_ground(records)
+    shares_of(&no_spray_ground(records), records)
+}
+
+pub(super) fn shares_of(ground: &[MultiPolygon<f64>], records: &Records) -> Vec<f64> {
+    ground
         .iter()
         .zip(&records.blocks)
         .map(|(ground, block)| {

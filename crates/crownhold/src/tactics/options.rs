@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use super::bars::{Case, bars};
 use super::cost::{Site, bill};
 use super::effect::{Effects, Ground};
+use super::flying::{Flying, bar_the_small, sprayable};
 use super::larvae::{Larvae, Model};
 use super::{BlockOption, BlockOptions, Bundle, Options, RuleOfThumb};
 use crate::Setting;
@@ -43,11 +44,13 @@ fn bundles() -> Vec<Bundle> {
 pub fn options(records: &Records, density: &Density, timing: Option<&Timing>, setting: &Setting) -> Options {
     let model = Model::of(records, timing, setting);
     let bundles = bundles();
-    let blocks = (0..records.blocks.len())
+    let mut blocks: Vec<BlockOptions> = (0..records.blocks.len())
         .into_par_iter()
         .map(|b| block_options(b, records, density, timing, setting, &model, &bundles))
         .collect();
-    Options { blocks, draws: setting.draws, seed: setting.seed }
+    let flying = Flying::of(&sprayable(records, &model.off), &records.parameters);
+    bar_the_small(&mut blocks, &flying);
+    Options { blocks, flying, draws: setting.draws, seed: setting.seed }
 }
 
 fn block_options(

@@ -1,0 +1,157 @@
+//! Which blocks can be flown together: sprayable ground that meets along an edge, and the least a spray block may be.
+
+use geo::{Area as _, BooleanOps, BoundingRect, Buffer, MultiPolygon};
+use rayon::prelude::*;
+
+use super::{BlockOption, BlockOptions};
+use crate::types::{Area, Block, Money, Parameters, Records};
+
+/// Neighbours share at least so much of an edge, metres; a common corner is not enough.
+const LEAST_EDGE: f64 = 10.0;
+/// Gaps of drawing between neighbours that are bridged, metres.
+const GAP: f64 = 1.0;
+
+/// What has to be known to fly blocks in one spray block: blocks that touch and get the same number of flights.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Flying {
+    /// For each block the positions of those whose sprayable ground meets its own along an edge, rising. May be empty
+    /// altogether: then every block is flown alone.
+    pub neighbours: Vec<Vec<usize>>,
+    /// Least area of a spray block, once over.
+    pub least: Area,
+    /// Setting up, per spray block and application.
+    pub set_up: Money,
+}
+
+impl Flying {
+    /// From the ground of each block that may be sprayed.
+    pub(super) fn of(ground: &[MultiPolygon<f64>], p: &Parameters) -> Self {
+        Self {
+            neighbours: neighbours(ground),
+            least: Area::acres(p.number("aerial.least_area")),
+            set_up: Money::dollars(p.number("aerial.mobilisation")),
+        }
+    }
+
+    /// Blocks that touch a block.
+    pub fn around(&self, block: usize) -> &[usize] {
+        self.neighbours.get(block).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// The ground of every block that may be sprayed.
+pub(super) fn sprayable(records: &Records, no_spray: &[MultiPolygon<f64>]) -> Vec<MultiPolygon<f64>> {
+    let cut = |(b, off): (&Block, &MultiPolygon<f64>)| {
+        if off.0.is_empty() { b.shape.clone() } else { b.shape.difference(off) }
+    };
+    records.blocks.par_iter().zip(no_spray).map(cut).collect()
+}
+
+/// For each shape those that it shares an edge with, rising.
+pub fn neighbours(shapes: &[MultiPolygon<f64>]) -> Vec<Vec<usize>> {
+    let bounds: Vec<_> = shapes.iter().map(BoundingRect::bounding_rect).collect();
+    let apart = |i: usize, j: usize| match (bounds[i], bounds[j]) {
+        (Some(a), Some(b)) => {
+            a.min().x > b.max().x + GAP
+                || b.min().x > a.max().x + GAP
+                || a.min().y > b.max().y + GAP
+                || b.min().y > a.max().y + GAP
+        }
+        _ => true,
+    };
+    let later: Vec<Vec<usize>> = (0..shapes.len())
+        .into_par_iter()
+        .map(|i| {
+            let near: Vec<usize> = (i + 1..shapes.len()).filter(|&j| !apart(i, j)).collect();
+            let wide = if near.is_empty() { MultiPolygon(Vec::new()) } else { shapes[i].buffer(GAP) };
+            let meets = |j: &usize| wide.intersection(&shapes[*j]).unsigned_area() >= LEAST_EDGE * GAP;
+            near.into_iter().filter(meets).collect()
+        })
+        .collect();
+    let mut all = later.clone();
+    for (i, js) in later.iter().enumerate() {
+        js.iter().for_each(|&j| all[j].push(i));
+    }
+    all.iter_mut().for_each(|js| js.sort_unstable());
+    all
+}
+
+/// Bars flights over ground that stays below the least area even with every neighbour that may be flown as often.
+pub(super) fn bar_the_small(blocks: &mut [BlockOptions], flying: &Flying) {
+    for flights in 1..=2 {
+        let ground: Vec<Option<Area>> = blocks.iter().map(|b| once_over(b, flights)).collect();
+        for region in regions(&ground, flying) {
+            let area: Area = region.iter().filter_map(|&b| ground[b]).sum();
+            if area < flying.least {
+                let why = too_small(area, region.len(), flying.least);
+                let flown = |o: &&mut BlockOption| o.allowed() && o.bundle.flights() == flights;
+                for &b in &region {
+                    blocks[b].options.iter_mut().filter(flown).for_each(|o| o.barred.push(why.clone()));
+                }
+            }
+        }
+    }
+}
+
+/// What one flight sprays of a block, if it may be flown so many times.
+fn once_over(block: &BlockOptions, flights: u32) -> Option<Area> {
+    let option = block.options.iter().find(|o| o.allowed() && o.bundle.flights() == flights)?;
+    Some(option.sprayed_once())
+}
+
+fn too_small(area: Area, blocks: usize, least: Area) -> String {
+    let (acres, least) = (area.as_acres(), least.as_acres());
+    match blocks {
+        1 => format!("{acres:.1} acres that may be sprayed are fewer than the least spray block of {least:.0} acres."),
+        n => format!(
+            "Even with all {n} blocks side by side that may be flown there are {acres:.1} acres, fewer than the least spray block of {least:.0} acres."
+        ),
+    }
+}
+
+/// Blocks with ground that are joined by neighbours, in the order of their first.
+fn regions(ground: &[Option<Area>], flying: &Flying) -> Vec<Vec<usize>> {
+    let mut seen = vec![false; ground.len()];
+    let mut all = Vec::new();
+    for first in 0..ground.len() {
+        let mut region = Vec::new();
+        let mut open = vec![first];
+        while let Some(b) = open.pop() {
+            if ground[b].is_some() && !std::mem::replace(&mut seen[b], true) {
+                region.push(b);
+                open.extend(flying.around(b));
+            }
+        }
+        if !region.is_empty() {
+            region.sort_unstable();
+            all.push(region);
+        }
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use geo::{Rect, coord};
+
+    use super::*;
+
+    fn square(x: f64, y: f64) -> MultiPolygon<f64> {
+        MultiPolygon(vec![Rect::new(coord! { x: x, y: y }, coord! { x: x + 100.0, y: y + 100.0 }).to_polygon()])
+    }
+
+    /// An edge joins, a corner does not.
+    #[test]
+    fn edges_make_neighbours() {
+        let all = [square(0.0, 0.0), square(500.0, 0.0), square(100.0, 0.0), square(200.0, 100.0), square(0.0, 100.0)];
+        assert_eq!(neighbours(&all), [vec![2, 4], vec![], vec![0], vec![], vec![0]]);
+    }
+
+    /// Two that touch count together; the third lies between them but may not be flown.
+    #[test]
+    fn regions_follow_what_may_be_flown() {
+        let flying = Flying { neighbours: vec![vec![1], vec![0, 2], vec![1, 3], vec![2]], ..Flying::default() };
+        let acre = Some(Area::acres(1.0));
+        assert_eq!(regions(&[acre, acre, None, acre], &flying), [vec![0, 1], vec![3]]);
+    }
+}
