@@ -65,6 +65,11 @@ impl<'a> Flown<'a> {
         all
     }
 
+    /// Is there nothing to hold?
+    pub fn is_empty(&self) -> bool {
+        self.kinds.is_empty()
+    }
+
     /// Setting up as columns with dollars each.
     pub fn set_up(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
         let dollars = self.flying.set_up.as_dollars();

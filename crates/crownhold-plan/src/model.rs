@@ -186,8 +186,24 @@ impl<'a> Model<'a> {
         self.taken.iter().map(best).collect()
     }
 
+    /// The choice with options that have a column: a needless one gives way to one that is no worse.
+    pub(crate) fn with_columns(&self, mut choice: Vec<usize>) -> Vec<usize> {
+        for ((block, columns), option) in self.options.blocks.iter().zip(&self.taken).zip(&mut choice) {
+            let traits = |o: usize| what_counts(block, &block.options[o]);
+            let alike = |o: usize| {
+                let flights = |o: usize| block.options[o].bundle.flights();
+                flights(o) == flights(*option) && not_worse(&traits(o), &traits(*option))
+            };
+            if !columns.iter().any(|(o, _)| o == option) {
+                *option = columns.iter().map(|&(o, _)| o).find(|&o| alike(o)).unwrap_or(*option);
+            }
+        }
+        choice
+    }
+
     /// Values of all columns for a choice, or `None` when the model has no column for one of its options.
     pub(crate) fn values(&self, choice: &[usize]) -> Option<Vec<f64>> {
+        let choice = &self.with_columns(choice.to_vec());
         let mut values = vec![0.0; self.milp.columns.len()];
         for (columns, &option) in self.taken.iter().zip(choice) {
             values[columns.iter().find(|&&(o, _)| o == option)?.1] = 1.0;
@@ -219,13 +235,16 @@ pub(crate) fn worth_a_column(block: &BlockOptions, joined: bool) -> Vec<usize> {
     let allowed: Vec<usize> = (0..block.options.len()).filter(|&o| block.options[o].allowed()).collect();
     let traits: Vec<Vec<f64>> = allowed.iter().map(|&o| what_counts(block, &block.options[o])).collect();
     let flights: Vec<u32> = allowed.iter().map(|&o| block.options[o].bundle.flights()).collect();
-    let not_worse = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(x, y)| x <= y);
     let replaces = |j: usize, i: usize| {
         let flown_alike = !joined || flights[j] == flights[i];
         j != i && flown_alike && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i])
     };
     let needless = |i: usize| (0..allowed.len()).any(|j| replaces(j, i));
     (0..allowed.len()).filter(|&i| !needless(i)).map(|i| allowed[i]).collect()
+}
+
+fn not_worse(a: &[f64], b: &[f64]) -> bool {
+    a.iter().zip(b).all(|(x, y)| x <= y)
 }
 
 fn what_counts(block: &BlockOptions, option: &BlockOption) -> Vec<f64> {

@@ -11,6 +11,8 @@ struct Text {
     budget_dollars: Option<f64>,
     most_sprayed_m2: Option<f64>,
     crew_wage_dollars_per_hour: f64,
+    least_spray_block_m2: f64,
+    set_up_dollars: f64,
     supplies: Vec<Supply>,
     blocks: Vec<Block>,
 }
@@ -27,6 +29,7 @@ struct Supply {
 struct Block {
     id: String,
     neighbourhood: Option<String>,
+    beside: Vec<String>,
     options: Vec<Choice>,
 }
 
@@ -37,6 +40,7 @@ struct Choice {
     host_beyond_accepted_m2: i64,
     sprayed_m2: f64,
     sprayed_grid_m2: i64,
+    flights: u32,
     cost_dollars: f64,
     labour: Vec<Work>,
 }
@@ -52,7 +56,9 @@ const ABOUT: &str = "Take exactly one option per block. Minimise, in this order:
 the sum of sprayed_grid_m2; money. Money is the sum of cost_dollars plus crew hours x crew_wage_dollars_per_hour, and \
 is at most budget_dollars. The sum of sprayed_m2 is at most most_sprayed_m2. Labour is done in its period by the \
 supplies of the block's neighbourhood or by those without a neighbourhood (anywhere); volunteers do only labour with \
-volunteers_may; hours may be split. A supply that is not listed has no hours; null limits are no limits.";
+volunteers_may; hours may be split. A supply that is not listed has no hours; null limits are no limits. Blocks that \
+are flown (flights above 0) equally often and lie beside each other belong to one spray block, as large as can be; the \
+sum of sprayed_m2 / flights in each is at least least_spray_block_m2, and each adds set_up_dollars x flights to the money.";
 
 /// The problem as one JSON object; its `about` says how to read it. Only allowed options are listed,
 /// `option` being their position among all options of the block.
@@ -72,17 +78,21 @@ pub fn model_text(options: &Options, limits: &Limits) -> String {
         budget_dollars: limits.budget.map(|b| b.as_dollars()),
         most_sprayed_m2: limits.most_sprayed.map(|m| m.as_square_metres()),
         crew_wage_dollars_per_hour: limits.crew_wage.as_dollars(),
+        least_spray_block_m2: options.flying.least.as_square_metres(),
+        set_up_dollars: options.flying.set_up.as_dollars(),
         supplies,
-        blocks: options.blocks.iter().map(block).collect(),
+        blocks: (0..options.blocks.len()).map(|b| block(options, b)).collect(),
     };
     serde_json::to_string_pretty(&text).expect("plain numbers and strings always make JSON")
 }
 
-fn block(block: &BlockOptions) -> Block {
+fn block(options: &Options, b: usize) -> Block {
+    let block = &options.blocks[b];
     let allowed = block.options.iter().enumerate().filter(|(_, o)| o.allowed());
     Block {
         id: block.block.to_string(),
         neighbourhood: block.neighbourhood.clone(),
+        beside: options.flying.around(b).iter().map(|&n| options.blocks[n].block.to_string()).collect(),
         options: allowed.map(|(i, o)| choice(block, i, o)).collect(),
     }
 }
@@ -94,6 +104,7 @@ fn choice(block: &BlockOptions, position: usize, option: &BlockOption) -> Choice
         host_beyond_accepted_m2: whole_square_metres(host_beyond_accepted(block, option)),
         sprayed_m2: option.sprayed.as_square_metres(),
         sprayed_grid_m2: whole_square_metres(option.sprayed),
+        flights: option.bundle.flights(),
         cost_dollars: option.cost.as_dollars(),
         labour: option
             .labour
