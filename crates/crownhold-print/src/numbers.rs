@@ -228,6 +228,9 @@ fn risk_figures(list: &mut List, w: Wording, risk: &Risk) {
             list.add("P-risk-low", format!("{what}: 5 % point"), w.area(low));
             list.add("P-risk-high", format!("{what}: 95 % point"), w.area(high));
         }
+        if let Some(worst) = risk.worst_tenth {
+            list.add("P-risk-worst", format!("{what}: mean of the worst tenth of the draws"), w.area(worst));
+        }
         if let Some(error) = risk.standard_error {
             list.add("P-risk-error", format!("{what}: error of the simulation"), format!("±{}", w.area(error)));
         }

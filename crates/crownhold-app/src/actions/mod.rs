@@ -30,6 +30,7 @@ pub mod samples;
 pub mod species;
 pub mod spray;
 pub mod stop_rule;
+pub mod stress;
 pub mod survey_work;
 pub mod town;
 pub mod worth;

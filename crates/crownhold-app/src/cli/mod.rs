@@ -29,6 +29,7 @@ mod serve;
 mod species;
 mod spray_weather;
 mod stop_rule;
+mod stress;
 mod survey;
 mod table;
 mod timing;
@@ -82,6 +83,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Plan(a) => plan::run(&a),
         Command::Frontier(a) => frontier::run(&a),
         Command::Worth(a) => worth::run(&a),
+        Command::Stress(a) => stress::run(&a),
         Command::NextPlots(a) => next_plots::run(&a),
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),

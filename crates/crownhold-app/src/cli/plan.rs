@@ -117,10 +117,11 @@ fn measured_again(plan: &Plan, w: Wording) -> String {
     let Some((risk, (low, high))) = plan.risk.out_of_sample.zip(plan.risk.range) else { return String::new() };
     let draws = grouped(plan.risk.fresh_draws as f64);
     format!(
-        ";\nmeasured again on {draws} other draws {}, nine seasons in ten between {} and {}",
+        ";\nmeasured again on {draws} other draws {}, nine seasons in ten between {} and {}{}",
         w.area(risk),
         w.area(low),
-        w.area(high)
+        w.area(high),
+        plan.risk.worst_tenth.map_or(String::new(), |worst| format!(", the worst tenth {} on average", w.area(worst)))
     )
 }
 

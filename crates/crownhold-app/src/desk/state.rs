@@ -23,6 +23,7 @@ use crate::actions::hindcast::Judged;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
 use crate::actions::plans::{self, Kept};
+use crate::actions::stress::StressTest;
 use crate::actions::worth::Worths;
 use crate::clock;
 use crate::trouble::Trouble;
@@ -156,6 +157,8 @@ pub struct Desk {
     pub trade_off: LastWork<TradeOff>,
     /// What a little more would buy, as last worked out.
     pub worth: LastWork<Worths>,
+    /// The plan tried on seasons that go wrong, as last worked out.
+    pub stress: LastWork<StressTest>,
     /// How good forecasts would have been, as last worked out.
     pub hindcast: LastWork<Judged>,
     /// Long work.
@@ -176,6 +179,7 @@ impl Desk {
             season: tokio::sync::Mutex::default(),
             trade_off: LastWork::default(),
             worth: LastWork::default(),
+            stress: LastWork::default(),
             hindcast: LastWork::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),

@@ -15,6 +15,7 @@ mod outlook;
 pub mod plan;
 mod spray;
 mod stop_rule;
+mod stress;
 mod worth;
 
 pub use aerial::AerialJson;
@@ -30,6 +31,7 @@ pub use outlook::OutlookJson;
 pub use plan::PlanJson;
 pub use spray::{HourJson, MorningJson, SprayWeatherJson, WindowMorningsJson, morning, reason, verdict};
 pub use stop_rule::StopRuleJson;
+pub use stress::StressJson;
 pub use worth::WorthJson;
 
 use crownhold::types::{Problem, Severity};

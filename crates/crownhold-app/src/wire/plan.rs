@@ -57,6 +57,8 @@ pub(crate) struct RiskJson {
     pub(crate) standard_error: Option<f64>,
     pub(crate) p05: Option<f64>,
     pub(crate) p95: Option<f64>,
+    #[serde(default)]
+    pub(crate) worst_tenth: Option<f64>,
     pub(crate) draws: usize,
     pub(crate) untreated: f64,
 }
@@ -203,6 +205,7 @@ fn risk(plan: &Plan) -> RiskJson {
         standard_error: plan.risk.standard_error.map(acres),
         p05: plan.risk.range.map(|r| acres(r.0)),
         p95: plan.risk.range.map(|r| acres(r.1)),
+        worst_tenth: plan.risk.worst_tenth.map(acres),
         draws: plan.risk.fresh_draws,
         untreated: acres(plan.risk.untreated),
     }
@@ -310,6 +313,7 @@ fn risk_back(kept: &RiskJson) -> Risk {
         out_of_sample: kept.out_of_sample.map(Area::acres),
         standard_error: kept.standard_error.map(Area::acres),
         range: kept.p05.zip(kept.p95).map(|(low, high)| (Area::acres(low), Area::acres(high))),
+        worst_tenth: kept.worst_tenth.map(Area::acres),
         fresh_draws: kept.draws,
         untreated: Area::acres(kept.untreated),
     }

@@ -346,6 +346,7 @@ fn plan(options: &Options, chosen: &[usize]) -> Plan {
             out_of_sample: Some(planned * 1.03),
             standard_error: Some(planned * 0.02),
             range: Some((planned * 0.6, planned * 1.7)),
+            worst_tenth: Some(planned * 2.1),
             fresh_draws: 2_000,
             untreated,
         },

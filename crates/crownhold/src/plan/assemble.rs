@@ -34,6 +34,7 @@ pub fn assemble(
             out_of_sample: None,
             standard_error: None,
             range: None,
+            worst_tenth: None,
             fresh_draws: 0,
             untreated: options.blocks.iter().map(|b| b.host_area * b.options[0].chance_over).sum(),
         },
@@ -111,6 +112,15 @@ pub fn with_fresh_risk(mut plan: Plan, over: &[f64]) -> Plan {
     plan.risk.standard_error = Some(Area::square_metres((variance / n).sqrt()));
     let at = |p| Area::square_metres(quantile(over, p));
     plan.risk.range = Some((at(0.05), at(0.95)));
+    plan.risk.worst_tenth = Some(worst_tenth(over));
     plan.risk.fresh_draws = over.len();
     plan
+}
+
+/// Mean of the worst tenth of draws (conditional value at risk at 90 %: Rockafellar and Uryasev 2000, J. Risk 2:21-41).
+pub fn worst_tenth(over: &[f64]) -> Area {
+    let mut sorted = over.to_vec();
+    sorted.sort_by(|a, b| b.total_cmp(a));
+    let worst = sorted.len().div_ceil(10);
+    Area::square_metres(sorted[..worst].iter().sum::<f64>() / worst.max(1) as f64)
 }

@@ -16,7 +16,7 @@ pub mod reasons;
 pub mod standing;
 mod words;
 
-pub use assemble::{assemble, with_fresh_risk};
+pub use assemble::{assemble, with_fresh_risk, worst_tenth};
 pub use check::check;
 pub use groups::Groups;
 
@@ -106,6 +106,8 @@ pub struct Risk {
     pub standard_error: Option<Area>,
     /// Range that holds nine seasons of ten on the fresh draws (5 and 95 %).
     pub range: Option<(Area, Area)>,
+    /// Mean of the worst tenth of the fresh draws.
+    pub worst_tenth: Option<Area>,
     /// How many fresh draws.
     pub fresh_draws: usize,
     /// The same if nothing is done, on the plan's draws.

@@ -17,14 +17,17 @@ mod larvae;
 mod no_spray;
 mod options;
 mod stakes;
+mod stress;
 
 pub use flying::{Flying, neighbours};
 pub use larvae::host_over_tolerance;
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
 pub use stakes::stakes;
+pub use stress::Stress;
 
 pub(crate) use defaults::DEFAULTS;
+pub(crate) use stress::DEFAULTS as STRESS_DEFAULTS;
 
 use crate::types::{Area, BlockId, Hours, Money, Period, Share, Tactic};
 

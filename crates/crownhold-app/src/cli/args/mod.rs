@@ -62,6 +62,8 @@ pub enum Command {
     Frontier(Frontier),
     /// What a little more would buy: money, volunteer hours in an area, a consent
     Worth(Worth),
+    /// The plan tried on seasons that go wrong: early hatch, a lost morning, weak bands, few volunteers
+    Stress(Stress),
     /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
@@ -361,6 +363,14 @@ pub struct NextPlots {
 /// `worth`
 #[derive(ClapArgs, Debug)]
 pub struct Worth {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+}
+
+/// `stress`
+#[derive(ClapArgs, Debug)]
+pub struct Stress {
     /// What and on which day
     #[command(flatten)]
     pub stage: Stage,

@@ -13,6 +13,7 @@ mod plan;
 mod programme;
 mod solving;
 mod spray_weather;
+mod stress;
 mod survey;
 mod timing;
 mod timing_samples;
@@ -62,6 +63,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/plan/frontier", get(frontier::show).post(frontier::start))
         .route("/plan/frontier/{number}/keep", post(frontier::pick))
         .route("/plan/worth", get(worth::show).post(worth::start))
+        .route("/plan/stress", get(stress::show).post(stress::start))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
         .route("/plan/blocks/{id}/decide", post(plan::decide))

@@ -242,9 +242,10 @@ fn figures(made: &Made, w: Wording) -> Vec<FigureView> {
     if let (Some(mean), Some((low, high))) = (risk.out_of_sample, risk.range) {
         let draws = grouped(risk.fresh_draws as f64);
         let label = format!(
-            "canopy over tolerance, on {draws} draws the plan has not seen; nine seasons in ten {} to {}",
+            "canopy over tolerance, on {draws} draws the plan has not seen; nine seasons in ten {} to {}{}",
             w.bare_area(low),
-            w.area(high)
+            w.area(high),
+            risk.worst_tenth.map_or(String::new(), |worst| format!(", the worst tenth {} on average", w.area(worst)))
         );
         all.push(FigureView { id: "P-risk-new", value: w.area(mean), label });
     }

@@ -104,6 +104,10 @@ fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
         (true, None) => start,
         (false, _) => start.say(" (mean of the seasons that the plan was made on)"),
     };
+    let start = match risk.worst_tenth {
+        Some(_) => start.say("; the worst season in ten comes to ").figure("P-risk-worst").say(" on average"),
+        None => start,
+    };
     let start = match risk.standard_error {
         Some(_) => start.say(".").note(&simulation(risk.fresh_draws)),
         None => start.say("."),
