@@ -4,6 +4,7 @@ import json
 import time
 
 import shapely
+from pyproj import Geod
 from shapely.geometry import shape
 
 from tools import DAY, expect, near, run
@@ -91,3 +92,27 @@ def check_files(product):
     tracks = len(read(folder / "aerial-job.gpx", "tracks"))
     expect(counts == [len(lines)] * 2 and tracks == len(lines) + len(own), f"{len(lines)} passes, read {counts}, {tracks}")
     return f"GeoJSON, Shapefile, KML and GPX read by GDAL: {len(own)} blocks and {len(lines)} passes, {worst:.1g} degrees apart at most"
+
+
+def check_map_files(product):
+    """GDAL passes the layers of a plan and reads every format back alike; areas stand beside geodesic ones (pyproj)."""
+    flown(product)
+    folder = product.scratch / "map"
+    product.text("map-files", product.pellwood(), "--plan", "flights", "--out", folder)
+    geod, counts, worst = Geod(ellps="WGS84"), [], 0.0
+    for layer, name in (("plan_blocks", "block"), ("spray_blocks", "id")):
+        run(["/usr/bin/python3", "-m", "osgeo_utils.samples.validate_gpkg", folder / f"{layer}.gpkg"])
+        own, package, shp = (read(folder / f"{layer}.{end}") for end in ("geojson", "gpkg", "shp"))
+        kml = read(folder / f"{layer}.kml")
+        expect(len(own) == len(package) == len(shp) == len(kml) > 0, f"{layer}: as many features in every format")
+        for a, b, c in zip(own, package, shp, strict=True):
+            expect(a["properties"][name] == b["properties"][name] == c["properties"][name], f"{layer}: the same order")
+            expect(a["properties"]["acres"] == b["properties"]["acres"] == c["properties"]["acres"], f"{layer}: acres")
+            outline = shape(a["geometry"])
+            expect(outline.is_valid, f"{layer} {a['properties'][name]}: {shapely.is_valid_reason(outline)}")
+            acres = abs(geod.geometry_area_perimeter(outline)[0]) / 4046.8564224
+            # A tenth of a per cent for the ground against the map's plane, and the rounding of the column.
+            near(a["properties"]["acres"], acres, 0.001 * acres + 0.05, f"{layer} {a['properties'][name]}: acres")
+            worst = max(worst, abs(a["properties"]["acres"] - acres) / acres)
+        counts.append(len(own))
+    return f"{counts[0]} blocks and {counts[1]} spray blocks alike in 4 formats, GDAL's validator passes both packages, areas within {100 * worst:.2f} % of geodesic ones"

@@ -29,6 +29,7 @@ const WITH_A_PLAN = [
   "/plan/areas",
   "/plan/frontier",
   "/plan/worth",
+  "/plan/stress",
   "/field",
   "/field/bands",
   "/field/scraping",

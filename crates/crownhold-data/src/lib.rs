@@ -1,7 +1,8 @@
 //! Bytes to records and back: the programme file, and the formats a city's data come in.
 //!
-//! The domain knows none of this; nothing here computes. See [`store`], [`formats`] and [`town`].
+//! The domain knows none of this; nothing here computes. See [`store`], [`formats`], [`layer`] and [`town`].
 
 pub mod formats;
+pub mod layer;
 pub mod store;
 pub mod town;

@@ -18,6 +18,7 @@ pub mod history;
 pub mod holdings;
 pub mod import;
 pub mod log;
+pub mod map_files;
 pub mod outlook;
 pub mod papers;
 pub mod parameters;

@@ -191,6 +191,13 @@ pub struct Cells {
     pub undone: String,
 }
 
+impl Harm {
+    /// Expected, with its error.
+    pub fn expected(&self, w: Wording) -> String {
+        format!("{} ± {}", w.bare_area(self.mean), w.bare_area(self.standard_error))
+    }
+}
+
 impl Tried {
     /// In words, for a table.
     pub fn cells(&self, w: Wording) -> Cells {
@@ -203,12 +210,12 @@ impl Tried {
             let cannot = "what is decided cannot be done".to_owned();
             return Cells { mean: cannot, more: String::new(), worst_tenth: String::new(), undone };
         };
-        let square = |m2: f64| w.area(Area::square_metres(m2.abs()));
+        let square = |m2: f64| w.bare_area(Area::square_metres(m2.abs()));
         let sign = if harm.more.0 < 0.0 { "-" } else { "" };
         Cells {
-            mean: format!("{} ± {}", w.bare_area(harm.mean), w.area(harm.standard_error)),
+            mean: harm.expected(w),
             more: format!("{sign}{} ± {}", square(harm.more.0), square(harm.more.1)),
-            worst_tenth: w.area(harm.worst_tenth),
+            worst_tenth: w.bare_area(harm.worst_tenth),
             undone,
         }
     }

@@ -16,6 +16,7 @@ mod frontier;
 mod hindcast;
 mod history;
 mod import;
+mod map_files;
 mod new;
 mod next_plots;
 mod outlook;
@@ -82,6 +83,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
         Command::Frontier(a) => frontier::run(&a),
+        Command::MapFiles(a) => map_files::run(&a),
         Command::Worth(a) => worth::run(&a),
         Command::Stress(a) => stress::run(&a),
         Command::NextPlots(a) => next_plots::run(&a),

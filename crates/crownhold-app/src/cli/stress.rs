@@ -26,14 +26,14 @@ pub(super) fn run(a: &args::Stress) -> Result<ExitCode, Trouble> {
 }
 
 fn text(test: &StressTest, w: Wording) -> String {
-    let mut rows = vec![row(["the season", "canopy over tolerance", "more than forecast", "worst tenth", "not done"])];
-    rows.push(row(["as forecast", &w.area(test.forecast.mean), "", &w.area(test.forecast.worst_tenth), ""]));
+    let mut rows = vec![row(["the season", w.area_unit(), "more than forecast", "worst tenth", "not done"])];
+    rows.push(row(["as forecast", &test.forecast.expected(w), "", &w.bare_area(test.forecast.worst_tenth), ""]));
     for tried in &test.tried {
         let cells = tried.cells(w);
         rows.push(row([&tried.happens, &cells.mean, &cells.more, &cells.worst_tenth, &cells.undone]));
     }
     format!(
-        "The plan made now, on {} draws it was not made on; each line goes wrong in one way only. If nothing were done, {} would\nlose more leaf than \
+        "Favoured-tree canopy that loses more leaf than tolerated, with the plan made now, on {} draws it was not made on; each line goes wrong in one way only. If nothing were done, {} would\nlose more leaf than \
          tolerated. The size of each case is a parameter (stress.).\n\n{}",
         grouped(test.draws as f64),
         w.area(test.untreated),

@@ -1,11 +1,11 @@
-//! Zipped inputs: the parts inside.
+//! Zips: the parts inside one that comes in, and one that goes out.
 
-use std::io::{Cursor, Read as _};
+use std::io::{Cursor, Read as _, Write as _};
 
 use crownhold::types::Problem;
 
-use super::Part;
 use super::job::Job;
+use super::{NamedFile, Part};
 
 /// The most a zip may unpack to; more is taken for a mistake or an attack.
 const MOST_BYTES: u64 = 2_000_000_000;
@@ -50,4 +50,18 @@ fn parts(bytes: &[u8]) -> Result<Vec<Part>, String> {
         parts.push(Part { name, bytes });
     }
     Ok(parts)
+}
+
+/// Files in one zip; the same files give the same bytes.
+///
+/// # Panics
+/// If the files take more than 4 GB.
+pub fn zipped(files: &[NamedFile]) -> Vec<u8> {
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    let options = zip::write::SimpleFileOptions::default().last_modified_time(zip::DateTime::default());
+    for (name, bytes) in files {
+        zip.start_file(name.as_str(), options).expect("a zip in memory takes another file");
+        zip.write_all(bytes).expect("a zip in memory takes the bytes");
+    }
+    zip.finish().expect("a zip in memory can be closed").into_inner()
 }

@@ -61,13 +61,14 @@ mod shapes;
 mod station;
 mod strata;
 mod text;
-mod to_fly;
+pub(crate) mod to_fly;
 mod trees;
 mod twins;
 mod weather;
 mod wkt;
 mod words;
 
+pub use archive::zipped;
 pub use calendar::{DaysToKeep, days_to_calendar};
 pub use columns::Heading;
 pub use dates::DateOrder;

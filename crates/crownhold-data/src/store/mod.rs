@@ -28,6 +28,7 @@
 //! | `backup` | a whole copy |
 //! | `schema` | the GeoPackage container, the tables, the steps between layout versions |
 //! | `geometry` | geometry blobs |
+//! | `layer` | a layer that leaves the programme, as a GeoPackage of its own |
 //!
 //! Deliberately absent: the clock (each change is told when it happens), the computing, and any cache.
 
@@ -36,6 +37,7 @@ mod error;
 mod file;
 mod geometry;
 mod journal;
+mod layer;
 mod plans;
 mod records;
 mod row;
@@ -45,4 +47,5 @@ mod sql;
 pub use error::StoreError;
 pub use file::ProgrammeFile;
 pub use journal::{JournalEntry, last_to_undo};
+pub(crate) use layer::geopackage_of;
 pub use plans::StoredPlan;

@@ -52,3 +52,24 @@ pub struct Aerial {
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
 }
+
+/// `map-files`
+#[derive(ClapArgs, Debug)]
+pub struct MapFiles {
+    /// The plan to write
+    #[command(flatten)]
+    pub plan: Plan,
+    /// Take the plan kept under this name instead of making one
+    #[arg(
+        long = "plan",
+        value_name = "NAME",
+        conflicts_with_all = [
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "draws", "on"
+        ]
+    )]
+    pub kept: Option<String>,
+    /// Folder for the files; made if missing
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}

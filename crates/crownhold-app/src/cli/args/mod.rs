@@ -10,7 +10,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
 
 pub use dates::{Hindcast, Sample, SprayWeather};
-pub use field::{Aerial, Calibrate};
+pub use field::{Aerial, Calibrate, MapFiles};
 pub use survey::{Design, StopRule};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
@@ -68,6 +68,8 @@ pub enum Command {
     Papers(Papers),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
     Aerial(Aerial),
+    /// The plan as map layers for others: GeoJSON, KML, shapefile, GeoPackage
+    MapFiles(MapFiles),
     /// Flow and mix of an aircraft or sprayer from speed, swath and rate
     Calibrate(Calibrate),
     /// Fix or forbid what is done on a block

@@ -10,6 +10,8 @@ mod outlook;
 mod papers;
 mod picture;
 mod plan;
+mod plan_ground;
+mod plan_words;
 mod programme;
 mod solving;
 mod spray_weather;
@@ -63,6 +65,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/plan/frontier", get(frontier::show).post(frontier::start))
         .route("/plan/frontier/{number}/keep", post(frontier::pick))
         .route("/plan/worth", get(worth::show).post(worth::start))
+        .route("/plan/map-files/{name}", get(plan_ground::map_file))
         .route("/plan/stress", get(stress::show).post(stress::start))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))

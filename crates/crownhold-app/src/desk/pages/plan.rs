@@ -7,15 +7,15 @@ use axum::extract::{Form, Path, Query};
 use crownhold::plan::Status;
 use crownhold::survey::DensityMethod;
 use crownhold::tactics::Bundle;
-use crownhold::timing::WindowKind;
 use crownhold::types::{DecisionRule, MassesPerArea, Tactic};
 use crownhold_print::maps::{MapBlock, option_map};
 use crownhold_print::palette::OptionStyle;
 use crownhold_print::wording::{Wording, chance, count, grouped, money, percent};
 use crownhold_print::{Sheet, Size};
-use jiff::ToSpan as _;
 use serde::Deserialize;
 
+use super::plan_ground::{SprayRow, spray_rows};
+use super::plan_words::{sentence, too_late};
 use crate::actions::plan::{Made, Wishes, limits};
 use crate::actions::plans::{Kept, stale};
 use crate::actions::{By, decide};
@@ -52,6 +52,8 @@ struct PlanView {
     figures: Vec<FigureView>,
     binding: Vec<String>,
     rows: Vec<PlanRow>,
+    spray: Vec<SprayRow>,
+    unit: &'static str,
     watched: usize,
     map: String,
     proven: String,
@@ -179,50 +181,12 @@ fn view(season: &Season, kept: &Kept) -> Result<PlanView, Refused> {
         figures: figures(&made, w),
         binding: binding(&made),
         rows: rows(season, &made),
+        spray: spray_rows(season, &made),
+        unit: if w.area_unit() == "ha" { "hectare" } else { "acre" },
         watched: plan.blocks.len() - treated,
         map: map(season, &made, "plan-map"),
         proven,
     })
-}
-
-/// Once the day of the notices has gone by, no flight is planned any more: said, because the window is still ahead.
-fn too_late(season: &Season) -> Option<String> {
-    let window = season.timing()?.window(WindowKind::AerialBtk)?;
-    let lead = season.records.parameters.number("aerial.notice_days") as i64;
-    let by = window.opens_among_those_that_do(0.1)?.checked_sub(lead.days()).ok()?;
-    let last = window.closes_among_those_that_do(0.95)?;
-    let w = season.wording();
-    (by < season.today && season.today <= last).then(|| {
-        format!(
-            "A flight needs its notices {lead} days ahead, which was {}. A plan made from now on may leave flights out for that \
-             reason; a block's card says so.",
-            w.date(by)
-        )
-    })
-}
-
-fn sentence(season: &Season, made: &Made, kept: &Kept, treated: usize) -> String {
-    let w = season.wording();
-    let risk = &made.plan.risk;
-    let rule = &kept.plan.rule_of_thumb;
-    let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
-    format!(
-        "{treated} of {} blocks are treated, {} flown. Favoured-tree canopy expected to lose more leaf than tolerated falls from {} to {}; \
-         in {} the chance stays above the one accepted. Flying by the action threshold alone would take {} and leave {}.",
-        made.plan.blocks.len(),
-        w.area(made.plan.sprayed()),
-        w.area(risk.untreated),
-        w.area(risk.out_of_sample.unwrap_or(risk.in_sample)),
-        count(above_accepted(made), "block", "blocks"),
-        area(rule.sprayed_acres),
-        area(rule.expected_host_acres_over_tolerance),
-    )
-}
-
-/// Blocks whose chance stays above the one accepted for their land use.
-fn above_accepted(made: &Made) -> usize {
-    let both = made.plan.blocks.iter().zip(&made.stages.options.blocks);
-    both.filter(|(b, o)| b.chance_over > o.accepted_chance).count()
 }
 
 fn figures(made: &Made, w: Wording) -> Vec<FigureView> {

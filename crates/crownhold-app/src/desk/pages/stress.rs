@@ -19,6 +19,7 @@ struct StressPage {
 
 struct View {
     lead: String,
+    unit: &'static str,
     rows: Vec<Row>,
 }
 
@@ -47,9 +48,9 @@ fn view(test: &StressTest, w: Wording) -> View {
     let width = |a: crownhold::types::Area| (100.0 * a.as_square_metres() / whole).clamp(0.0, 100.0);
     let mut rows = vec![Row {
         happens: "as forecast".to_owned(),
-        mean: format!("{} ± {}", w.bare_area(test.forecast.mean), w.area(test.forecast.standard_error)),
+        mean: test.forecast.expected(w),
         more: String::new(),
-        worst: w.area(test.forecast.worst_tenth),
+        worst: w.bare_area(test.forecast.worst_tenth),
         width: width(test.forecast.mean),
         undone: String::new(),
     }];
@@ -68,7 +69,7 @@ fn view(test: &StressTest, w: Wording) -> View {
     }));
     rows.push(Row {
         happens: "nothing done".to_owned(),
-        mean: w.area(test.untreated),
+        mean: w.bare_area(test.untreated),
         more: String::new(),
         worst: String::new(),
         width: 100.0,
@@ -79,7 +80,7 @@ fn view(test: &StressTest, w: Wording) -> View {
          one way only.",
         grouped(test.draws as f64)
     );
-    View { lead, rows }
+    View { lead, unit: w.area_unit(), rows }
 }
 
 /// Starts the work; the page of the job shows how far it is.

@@ -23,7 +23,18 @@ pub(super) fn write(areas: &[AreaToFly], lines: &[LineToFly], to: &ToLonLat) -> 
         let geometry = stretches.iter().map(|c| Geometry::LineString(LineString::from(coords(c)))).collect();
         placemark(format!("{} pass {}", l.block, l.number), String::new(), geometry)
     });
-    let folders = vec![folder("spray blocks", areas.collect()), folder("passes", lines.collect())];
+    document(vec![folder("spray blocks", areas.collect()), folder("passes", lines.collect())])
+}
+
+/// One folder of outlines, each with a name and a sentence.
+pub(crate) fn outlines(title: &str, places: Vec<(String, String, Vec<Vec<Vec<LonLat>>>)>) -> Result<Vec<u8>, String> {
+    let mark = |(name, about, parts): (String, String, Vec<Vec<Vec<LonLat>>>)| {
+        placemark(name, about, parts.iter().map(|rings| Geometry::Polygon(polygon(rings))).collect())
+    };
+    document(vec![folder(title, places.into_iter().map(mark).collect())])
+}
+
+fn document(folders: Vec<Kml>) -> Result<Vec<u8>, String> {
     let document = Kml::Document { attrs: HashMap::new(), elements: folders };
     let attrs = HashMap::from([("xmlns".to_owned(), "http://www.opengis.net/kml/2.2".to_owned())]);
     let whole = Kml::KmlDocument(KmlDocument { version: KmlVersion::V22, attrs, elements: vec![document] });

@@ -3,8 +3,8 @@
 
 mod geo_json;
 mod gpx_tracks;
-mod kml_file;
-mod shape_files;
+pub(crate) mod kml_file;
+pub(crate) mod shape_files;
 
 use crownhold::types::Problem;
 use geo::{MultiLineString, MultiPolygon};

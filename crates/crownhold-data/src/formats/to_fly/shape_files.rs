@@ -7,6 +7,7 @@ use shapefile::record::EsriShape;
 use shapefile::{Polygon, Polyline, ShapeWriter};
 
 use super::{AreaToFly, LineToFly, NamedFile};
+use crate::layer::{Field, Layer};
 
 /// Longest text of a cell.
 const CELL: u8 = 254;
@@ -20,6 +21,17 @@ pub(super) fn write(areas: &[AreaToFly], lines: &[LineToFly], epsg: u32) -> Resu
         lines.iter().map(|l| vec![Cell::Text(l.block.clone()), Cell::Number(f64::from(l.number))]).collect();
     files.extend(layer("passes", &shapes, &["block", "pass"], &rows, epsg)?);
     Ok(files)
+}
+
+/// A layer of outlines.
+pub(crate) fn of_layer(layer: &Layer, epsg: u32) -> Result<Vec<NamedFile>, String> {
+    let shapes: Vec<Polygon> = layer.rows.iter().map(|(_, s)| Polygon::from(s.clone())).collect();
+    let cell = |f: &Field| match f {
+        Field::Text(text) => Cell::Text(short(text)),
+        Field::Number(n) => Cell::Number(*n),
+    };
+    let rows: Vec<Vec<Cell>> = layer.rows.iter().map(|(fields, _)| fields.iter().map(cell).collect()).collect();
+    self::layer(&layer.name, &shapes, &layer.columns, &rows, epsg)
 }
 
 enum Cell {

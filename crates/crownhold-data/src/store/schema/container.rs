@@ -125,6 +125,26 @@ pub(super) fn list_later(connection: &Connection, table: &str) -> rusqlite::Resu
     Ok(())
 }
 
+/// Makes a container with one layer of outlines, for a layer that leaves the programme. The table must be there; `extent`
+/// is that of its rows.
+pub(in super::super) fn create_one(
+    connection: &Connection,
+    (table, about): (&str, &str),
+    system: &System,
+    extent: Option<Envelope>,
+    when: &str,
+) -> rusqlite::Result<()> {
+    connection.execute_batch(include_str!("container.sql"))?;
+    reference_system(connection, 4326, crs_definitions::EPSG_4326.wkt)?;
+    reference_system(connection, system.epsg, system.wkt)?;
+    let [min_x, max_x, min_y, max_y] = extent.map_or([None; 4], |e| e.map(Some));
+    connection.execute(
+        "INSERT INTO gpkg_contents VALUES (?1, 'features', ?1, ?2, strftime('%Y-%m-%dT%H:%M:%fZ', ?3), ?4, ?5, ?6, ?7, ?8)",
+        params![table, about, when, min_x, min_y, max_x, max_y, system.epsg],
+    )?;
+    layer_tables(connection, table, "MULTIPOLYGON", system.epsg)
+}
+
 fn reference_system(connection: &Connection, epsg: u32, wkt: &str) -> rusqlite::Result<()> {
     let sql = "INSERT OR IGNORE INTO gpkg_spatial_ref_sys VALUES (?1, ?2, 'EPSG', ?2, ?3, NULL)";
     connection.execute(sql, params![name(wkt), epsg, wkt]).map(|_| ())

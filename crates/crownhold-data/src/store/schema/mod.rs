@@ -4,7 +4,7 @@ mod container;
 
 use rusqlite::{Connection, params};
 
-pub(super) use container::{System, TOLD_APART_BY, create, set_extent, system};
+pub(super) use container::{System, TOLD_APART_BY, create, create_one, set_extent, system};
 
 /// The layout version that this program writes.
 pub(super) const CURRENT: i64 = 6;

@@ -1,6 +1,7 @@
 //! Which ground is flown as one spray block.
 
-use geo::{Area as _, BooleanOps, MultiPolygon, unary_union};
+use geo::algorithm::buffer::{BufferStyle, LineJoin};
+use geo::{Area as _, BooleanOps, Buffer as _, MultiPolygon, unary_union};
 
 use crate::plan::Plan;
 use crate::tactics::{neighbours, no_spray_ground};
@@ -26,6 +27,12 @@ pub struct SprayBlock {
 
 /// Parts smaller than this are left-overs of cutting, square metres.
 const LEAST_PART: f64 = 1.0;
+/// So are parts narrower than this, metres.
+const NEEDLE: f64 = 0.1;
+/// The outline is drawn in by this, metres: what hung together by a needle only must not touch itself afterwards.
+const INSET: f64 = 0.01;
+/// Corners sharper than this angle are cut off, radians.
+const SHARPEST: f64 = 0.1;
 
 /// The flown blocks of a plan, put together where they share an edge, the earliest ground first:
 /// warmest above the station, then in block order. Blocks whose ground must not be sprayed at all are left out.
@@ -43,7 +50,7 @@ pub fn spray_blocks(plan: &Plan, records: &Records) -> Vec<SprayBlock> {
     let flights: Vec<u32> = flown.iter().map(|(_, f)| *f).collect();
     let mut out = Vec::new();
     for members in groups(&shapes, &flights) {
-        let mut shape = unary_union(members.iter().map(|m| &shapes[*m]));
+        let mut shape = without_needles(&unary_union(members.iter().map(|m| &shapes[*m])));
         shape.0.retain(|part| part.unsigned_area() >= LEAST_PART);
         if shape.unsigned_area() > 0.0 {
             let kept_off = unary_union(members.iter().map(|m| &ground[flown[*m].0]));
@@ -56,6 +63,13 @@ pub fn spray_blocks(plan: &Plan, records: &Records) -> Vec<SprayBlock> {
     out.sort_by(|a, b| b.warmth.total_cmp(&a.warmth));
     out.iter_mut().enumerate().for_each(|(i, b)| b.id = format!("S{}", i + 1));
     out
+}
+
+/// Without what is narrower than a hand's breadth: needles left over by cutting, and waists that join nothing.
+fn without_needles(shape: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let moved =
+        |s: &MultiPolygon<f64>, by: f64| s.buffer_with_style(BufferStyle::new(by).line_join(LineJoin::Miter(SHARPEST)));
+    moved(&moved(shape, -0.5 * NEEDLE), 0.5 * NEEDLE - INSET)
 }
 
 fn sprayed(block: &Block, off: &MultiPolygon<f64>) -> MultiPolygon<f64> {
@@ -93,6 +107,17 @@ mod tests {
 
     fn square(x: f64, y: f64) -> MultiPolygon<f64> {
         MultiPolygon(vec![Rect::new(coord! { x: x, y: y }, coord! { x: x + 100.0, y: y + 100.0 }).to_polygon()])
+    }
+
+    /// A needle of no width goes, the corners and the area stay.
+    #[test]
+    fn needles_go() {
+        use geo::{LineString, Polygon};
+        let outline = vec![(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (100.0, 130.0), (100.0001, 100.0), (0.0, 100.0)];
+        let clean = without_needles(&MultiPolygon(vec![Polygon::new(LineString::from(outline), vec![])]));
+        assert!((clean.unsigned_area() - 9_996.0).abs() < 0.1, "{}", clean.unsigned_area());
+        let top = clean.0[0].exterior().0.iter().map(|c| c.y).fold(0.0, f64::max);
+        assert!((top - 99.99).abs() < 1e-3, "{top}");
     }
 
     /// An edge joins, a corner does not, other numbers of flights do not.
