@@ -1,12 +1,14 @@
-//! What a little more would buy: money, hours in an area, a consent. By making the plan again with it.
+//! What a little more would buy: money, hours in an area, a consent, an opt-out taken back. By making the plan again with it.
 
 use std::sync::Arc;
 
 use crownhold::Setting;
 use crownhold::plan::{Limits, Plan};
-use crownhold::types::{Area, Consent, Hours, Money, Period, Records, Workforce};
+use crownhold::tactics::no_spray_ground;
+use crownhold::types::{Area, Consent, Hours, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Records, Workforce};
 use crownhold_plan::{SolveSetting, solve};
 use crownhold_print::wording::{Wording, grouped};
+use geo::Area as _;
 use rayon::prelude::*;
 
 use super::chain::{Stages, stages};
@@ -22,6 +24,8 @@ const LEAST_ACRES: f64 = 1.0;
 const LEAST_MONEY: f64 = 500.0;
 /// Consents that are looked at, the largest blocks first.
 const MOST_CONSENTS: usize = 8;
+/// Opt-outs that are looked at, those that keep most ground off first.
+const MOST_OPT_OUTS: usize = 6;
 
 /// Something the programme could have more of.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,11 +36,13 @@ pub enum More {
     Volunteers(Period, Option<String>),
     /// The consent of a block that is pending or refused.
     Consent(String),
+    /// An opt-out taken back: its id, and the ground that it keeps off with its buffer.
+    OptOut(NoSprayId, Area),
 }
 
 impl More {
     /// In words.
-    pub fn words(&self) -> String {
+    pub fn words(&self, w: Wording) -> String {
         match self {
             Self::Money => format!("${} more", grouped(MORE_MONEY)),
             Self::Volunteers(period, place) => {
@@ -44,6 +50,7 @@ impl More {
                 format!("{} volunteer hours more, {period}, {place}", grouped(MORE_HOURS))
             }
             Self::Consent(block) => format!("consent for block {block}"),
+            Self::OptOut(id, area) => format!("opt-out {id} taken back: {} no longer kept off", w.area(*area)),
         }
     }
 }
@@ -120,6 +127,19 @@ fn questions(records: &Records, limits: &Limits) -> Vec<More> {
         records.blocks.iter().filter(|b| matches!(b.consent, Consent::Pending | Consent::Refused)).collect();
     without.sort_by(|a, b| b.area().as_square_metres().total_cmp(&a.area().as_square_metres()));
     all.extend(without.iter().take(MOST_CONSENTS).map(|b| More::Consent(b.id.to_string())));
+    all.extend(opt_outs(records).into_iter().take(MOST_OPT_OUTS).map(|(id, area)| More::OptOut(id, area)));
+    all
+}
+
+/// Opt-outs with the ground that each keeps off by itself, most first.
+fn opt_outs(records: &Records) -> Vec<(NoSprayId, Area)> {
+    let ground = |area: &NoSprayArea| {
+        let alone = Records { no_spray: vec![area.clone()], ..records.clone() };
+        no_spray_ground(&alone).iter().map(|g| Area::square_metres(g.unsigned_area())).sum::<Area>()
+    };
+    let asked: Vec<&NoSprayArea> = records.no_spray.iter().filter(|a| a.kind == NoSprayKind::OptOut).collect();
+    let mut all: Vec<(NoSprayId, Area)> = asked.into_par_iter().map(|a| (a.id.clone(), ground(a))).collect();
+    all.sort_by(|a, b| b.1.as_square_metres().total_cmp(&a.1.as_square_metres()).then_with(|| a.0.cmp(&b.0)));
     all
 }
 
@@ -146,6 +166,12 @@ fn with(
             let mut asked = records.clone();
             asked.blocks.iter_mut().filter(|b| b.id.as_str() == id).for_each(|b| b.consent = Consent::Given);
             let stages = stages(&asked, setting)?;
+            return Ok(solve(&stages.options, &limits, &begun)?);
+        }
+        More::OptOut(id, _) => {
+            let mut without = records.clone();
+            without.no_spray.retain(|a| a.id != *id);
+            let stages = stages(&without, setting)?;
             return Ok(solve(&stages.options, &limits, &begun)?);
         }
     }

@@ -30,7 +30,7 @@ pub(super) fn run(a: &args::Worth) -> Result<ExitCode, Trouble> {
 fn text(all: &Worths, w: Wording) -> String {
     let mut rows = vec![row(["a little more", "what it buys"])];
     let line = |worth: &crate::actions::worth::Worth| {
-        vec![worth.more.words(), worth.buys(w).unwrap_or_else(|| "nothing that the search can tell".to_owned())]
+        vec![worth.more.words(w), worth.buys(w).unwrap_or_else(|| "nothing that the search can tell".to_owned())]
     };
     rows.extend(all.all.iter().map(line));
     format!(

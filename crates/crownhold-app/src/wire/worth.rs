@@ -1,6 +1,7 @@
 //! `worth --json`.
 
-use crownhold::types::Area;
+use crownhold::types::{Area, UnitSystem};
+use crownhold_print::wording::Wording;
 use serde::Serialize;
 
 use super::round;
@@ -42,7 +43,7 @@ fn acres(square_metres: f64) -> f64 {
 impl From<&Worth> for MoreJson {
     fn from(w: &Worth) -> Self {
         Self {
-            of: w.more.words(),
+            of: w.more.words(Wording::new(UnitSystem::Us)),
             host_acres_beyond_accepted: acres(w.beyond.as_square_metres() - w.beyond_now.as_square_metres()),
             expected_host_acres_over_tolerance: acres(-w.safer),
             sprayed_acres: acres(-w.flown_less),

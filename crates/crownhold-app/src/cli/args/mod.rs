@@ -60,7 +60,7 @@ pub enum Command {
     NextPlots(NextPlots),
     /// The whole trade-off: the least harm for every amount of spraying, or of money
     Frontier(Frontier),
-    /// What a little more would buy: money, volunteer hours in an area, a consent
+    /// What a little more would buy: money, volunteer hours in an area, a consent, an opt-out taken back
     Worth(Worth),
     /// The plan tried on seasons that go wrong: early hatch, a lost morning, weak bands, few volunteers
     Stress(Stress),

@@ -53,8 +53,8 @@ fn split(season: &Season, all: &Worths) -> (Vec<(String, String)>, Vec<String>) 
     let (mut helps, mut nothing) = (Vec::new(), Vec::new());
     for worth in &all.all {
         match worth.buys(w) {
-            Some(buys) => helps.push((worth.more.words(), buys)),
-            None => nothing.push(worth.more.words()),
+            Some(buys) => helps.push((worth.more.words(w), buys)),
+            None => nothing.push(worth.more.words(w)),
         }
     }
     (helps, nothing)
