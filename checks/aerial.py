@@ -1,6 +1,7 @@
 """Calibration by arithmetic, the aerial job by shapely, the contractor's files by GDAL."""
 
 import json
+import sqlite3
 import time
 
 import shapely
@@ -8,6 +9,9 @@ from pyproj import Geod
 from shapely.geometry import shape
 
 from tools import DAY, expect, near, run
+
+
+KINDS = ("water", "school", "organic farm", "opt-out", "rare species", "apiary", "other")
 
 
 def check_calibration(product):
@@ -48,6 +52,12 @@ def read(path, *layer):
 def planar(path):
     """Shapes of a shapefile in its own metres; the stream says its own system with it."""
     text = run(["ogr2ogr", "-f", "GeoJSON", "-lco", "RFC7946=NO", "-lco", "COORDINATE_PRECISION=6", "/vsistdout/", path])
+    return [(f["properties"], shape(f["geometry"])) for f in json.loads(text)["features"]]
+
+
+def planar_layer(path, name):
+    """Rows of a layer with their shapes, in its own metres."""
+    text = run(["ogr2ogr", "-f", "GeoJSON", "-lco", "RFC7946=NO", "-lco", "COORDINATE_PRECISION=6", "/vsistdout/", path, name])
     return [(f["properties"], shape(f["geometry"])) for f in json.loads(text)["features"]]
 
 
@@ -116,3 +126,33 @@ def check_map_files(product):
             worst = max(worst, abs(a["properties"]["acres"] - acres) / acres)
         counts.append(len(own))
     return f"{counts[0]} blocks and {counts[1]} spray blocks alike in 4 formats, GDAL's validator passes both packages, areas within {100 * worst:.2f} % of geodesic ones"
+
+
+def check_joined(product):
+    """Spray blocks put together anew from the plan's rows and the programme file, by shapely alone."""
+    city = product.scratch / "joined.gpkg"
+    city.write_bytes(product.pellwood().read_bytes())
+    product.text("parameters", city, "--set", "aerial.least_area=60", "--source", "for the check")
+    plan = product.json("plan", city, *DAY, "--draws", 300)
+    with sqlite3.connect(city) as base:
+        number = lambda name: base.execute("SELECT a FROM parameter_defaults WHERE name = ?", (name,)).fetchone()[0]
+        buffers = {word: number(f"buffer.{word.replace(' ', '_').replace('-', '_')}") for word in KINDS}
+    layer = lambda name: planar_layer(city, name)
+    off = shapely.unary_union(
+        [s.buffer(p["buffer_m"] if p["buffer_m"] is not None else 0.3048 * buffers[p["kind"]]) for p, s in layer("no_spray")]
+    )
+    ground = {p["id"]: s.difference(off) for p, s in layer("blocks")}
+    flights = {b["id"]: 2 if "twice" in b["option"] else 1 for b in plan["blocks"] if "aerial" in b["option"]}
+    left, sizes, singles = set(flights), [], 0
+    while left:
+        group = [left.pop()]
+        for member in group:
+            wide = ground[member].buffer(1.0)
+            beside = {b for b in left if flights[b] == flights[member] and wide.intersection(ground[b]).area >= 10.0}
+            group.extend(beside)
+            left -= beside
+        sizes.append(sum(ground[b].area for b in group) / 4046.8564224)
+        singles += sum(ground[b].area / 4046.8564224 < 60 for b in group)
+    expect(sizes and min(sizes) >= 59.9, f"spray blocks of {', '.join(f'{a:.1f}' for a in sorted(sizes))} acres")
+    expect(singles > 0, "no flown block is smaller than the least spray block, so this check says nothing")
+    return f"{len(sizes)} spray blocks of {min(sizes):.0f} to {max(sizes):.0f} acres, none below 60; {singles} of {len(flights)} flown blocks are smaller by themselves"

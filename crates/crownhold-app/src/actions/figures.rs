@@ -103,6 +103,9 @@ fn bill(b: usize, made: &Made, w: Wording) -> Vec<String> {
         grouped(plan.volunteer_hours.as_hours())
     )];
     if chosen.bundle.flies() {
+        let wages = wage * plan.crew_hours.as_hours();
+        let share = plan.cost.as_dollars() - chosen.cost.as_dollars() - wages;
+        lines.push(format!("its share by area of setting up the spray block it lies in: ${}", grouped(share)));
         lines.push(format!(
             "flown {} (no-spray share of the block {})",
             w.area(plan.sprayed),
