@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
 use crownhold::survey::Density;
-use crownhold::tactics::{Bundle, host_over_tolerance};
+use crownhold::tactics::{self, Bundle, Options, Stress, host_over_tolerance};
 use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Problem, Records, Workforce};
 use crownhold::{Setting, survey};
 use crownhold_plan::{Progress, SolveSetting, Watch, solve};
@@ -33,6 +33,8 @@ pub struct Wishes {
     pub accepted_chance: Option<f64>,
     /// Relative gap to prove.
     pub gap: Option<f64>,
+    /// Judge every option by the worst of the season as forecast, an early hatch, and weak bands.
+    pub robust: bool,
 }
 
 impl Wishes {
@@ -122,6 +124,10 @@ pub fn make_from(
 ) -> Result<Made, Trouble> {
     let wishes = &request.wishes;
     refuse(wishes.problems())?;
+    if wishes.robust {
+        let worst = in_the_worst(&stages, records, setting);
+        Arc::make_mut(&mut stages).options = worst;
+    }
     if let Some(chance) = wishes.accepted_chance {
         Arc::make_mut(&mut stages).options.blocks.iter_mut().for_each(|b| b.accepted_chance = chance);
     }
@@ -141,6 +147,27 @@ pub fn make_from(
         None => plan,
     };
     Ok(Made { stages, setting: *setting, wishes: wishes.clone(), limits, plan, solve_seconds })
+}
+
+/// The options with their chances in the worst of the season as forecast and those that go wrong whatever the plan is.
+pub(super) fn in_the_worst(stages: &Stages, records: &Records, setting: &Setting) -> Options {
+    let p = &records.parameters;
+    let in_season = |stress: &Stress| {
+        let changed = Records { parameters: stress.parameters(p, 0), ..records.clone() };
+        let timing = stages.timing.as_ref().ok().map(|t| stress.timing(t, p));
+        tactics::options(&changed, &stages.density, timing.as_ref(), setting)
+    };
+    let mut worst = stages.options.clone();
+    for other in [Stress::HatchEarly, Stress::WeakBands].iter().map(in_season) {
+        for (mine, theirs) in worst.blocks.iter_mut().zip(&other.blocks) {
+            for (a, b) in mine.options.iter_mut().zip(&theirs.options) {
+                a.chance_over = a.chance_over.max(b.chance_over);
+                a.expected_defoliation = a.expected_defoliation.max(b.expected_defoliation);
+                a.larvae_removed = a.larvae_removed.min(b.larvae_removed);
+            }
+        }
+    }
+    worst
 }
 
 fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request<'_>) -> Result<(Plan, f64), Trouble> {

@@ -10,7 +10,7 @@ use crownhold_data::store::{JournalEntry, ProgrammeFile, StoredPlan};
 use jiff::civil::Date;
 
 use super::chain::{Stages, stages};
-use super::plan::{Made, limits};
+use super::plan::{Made, in_the_worst, limits};
 use crate::trouble::Trouble;
 use crate::wire::plan::{BlockJson, PlanJson, to_plan};
 
@@ -120,6 +120,10 @@ impl Kept {
             Some(stages) => stages,
             None => Arc::new(stages(records, &setting)?),
         };
+        if self.plan.wishes().robust {
+            let worst = in_the_worst(&stages, records, &setting);
+            Arc::make_mut(&mut stages).options = worst;
+        }
         let plan = to_plan(&self.plan, &stages.options).ok_or_else(|| {
             let what = format!("The plan \"{}\" was made for other blocks or options than there are now.", self.name);
             Trouble::one(Problem::error("A-024", what, "Make a new plan, or undo what was changed since."))

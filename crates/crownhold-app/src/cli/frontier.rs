@@ -27,6 +27,7 @@ pub(super) fn run(a: &args::Frontier) -> Result<ExitCode, Trouble> {
             max_sprayed_acres: a.max_sprayed_acres,
             accepted_chance: None,
             gap: a.gap,
+            robust: false,
         },
     };
     let is_watched = std::io::stderr().is_terminal();

@@ -45,6 +45,7 @@ pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
         max_sprayed_acres: a.max_sprayed_acres,
         accepted_chance: a.accepted_chance,
         gap: a.gap,
+        robust: a.robust,
     };
     make(records, &setting(&a.stage), &wishes)
 }

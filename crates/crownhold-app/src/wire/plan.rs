@@ -48,6 +48,8 @@ pub(crate) struct WishesJson {
     pub(crate) max_sprayed_acres: Option<f64>,
     pub(crate) accepted_chance: Option<f64>,
     pub(crate) gap: Option<f64>,
+    #[serde(default)]
+    pub(crate) robust: bool,
 }
 
 #[derive(Serialize, Deserialize, Clone, PartialEq, Debug)]
@@ -159,6 +161,7 @@ impl PlanJson {
             max_sprayed_acres: w.max_sprayed_acres,
             accepted_chance: w.accepted_chance,
             gap: w.gap,
+            robust: w.robust,
         }
     }
 }
@@ -174,6 +177,7 @@ impl From<&Wishes> for WishesJson {
             max_sprayed_acres: w.max_sprayed_acres,
             accepted_chance: w.accepted_chance,
             gap: w.gap,
+            robust: w.robust,
         }
     }
 }

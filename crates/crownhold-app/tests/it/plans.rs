@@ -7,11 +7,12 @@ use std::sync::{Arc, Mutex};
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
 use crownhold::plan::Status;
-use crownhold::types::{Consent, DecisionRule, FixedDecision, Records};
+use crownhold::types::{Consent, DecisionRule, FixedDecision, NoSprayKind, Records};
 use crownhold_app::actions::chain::stages;
 use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
 use crownhold_app::actions::plans;
 use crownhold_app::actions::progress::{Phase, Watcher};
+use crownhold_app::actions::stress::stress;
 use crownhold_app::actions::worth::{More, worth};
 use crownhold_app::wire::PlanJson;
 use crownhold_app::wire::plan::to_plan;
@@ -225,6 +226,8 @@ fn a_little_more_never_hurts() {
     records.resources.hours.truncate(3);
     records.blocks.iter_mut().for_each(|b| b.consent = Consent::Given);
     records.blocks[0].consent = Consent::Pending;
+    let first = records.no_spray.iter().find(|a| a.kind == NoSprayKind::OptOut).unwrap().id.clone();
+    records.no_spray.retain(|a| a.id == first);
     let setting = Setting { draws: 30, ..setting() };
     let at_hand = Arc::new(stages(&records, &setting).unwrap());
     let told = Mutex::new(Vec::new());
@@ -234,16 +237,41 @@ fn a_little_more_never_hurts() {
     let now = all.now.aims.host_beyond_accepted.as_square_metres();
     for w in &all.all {
         let with = w.beyond.as_square_metres();
-        assert!(
-            with <= now * (1.0 + 2.0 * w.plan.gap.max(all.now.gap)) + 1.0,
-            "{}: {with} above {now}",
-            w.more.words()
-        );
+        assert!(with <= now * (1.0 + 2.0 * w.plan.gap.max(all.now.gap)) + 1.0, "{:?}: {with} above {now}", w.more);
         let extra = if w.more == More::Money { 10_000.0 } else { 0.0 };
         let budget = records.resources.budget.unwrap().as_dollars() + extra;
-        assert!(w.plan.cost().as_dollars() <= budget + 0.01, "{}", w.more.words());
+        assert!(w.plan.cost().as_dollars() <= budget + 0.01, "{:?}", w.more);
     }
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let again = alone.install(|| worth(&at_hand, &records, &setting, &|_, _| {})).unwrap();
     assert_eq!(all.all, again.all);
+}
+
+/// A season that goes wrong is never better, by more than the simulation tells; fewer hands leave work undone; and a plan
+/// judged by the worst season holds chances that are never below those as forecast.
+#[test]
+fn seasons_that_go_wrong() {
+    let records = pellwood(1, 2027);
+    let stages = Arc::new(stages(&records, &setting()).unwrap());
+    let test = stress(&stages, &records, &setting()).unwrap();
+    assert_eq!(test.tried.len(), 4);
+    for tried in &test.tried {
+        let harm = tried.harm.as_ref().unwrap();
+        assert!(harm.more.0 >= -1e-6, "{}: {:?}", tried.happens, harm.more);
+        assert!(harm.worst_tenth >= harm.mean && harm.mean <= test.untreated, "{}", tried.happens);
+    }
+    let named = |word: &str| test.tried.iter().find(|t| t.stress.word() == word).unwrap();
+    assert!(!named("few volunteers").undone.is_empty());
+    assert!(named("hatch early").harm.as_ref().unwrap().more.0 > named("weak bands").harm.as_ref().unwrap().more.0);
+    let request =
+        Request { wishes: Wishes { robust: true, gap: Some(0.01), ..Wishes::default() }, ..Request::default() };
+    let robust = make_from(Arc::clone(&stages), &records, &setting(), &request).unwrap();
+    let options = |made: &Made, b: usize, o: usize| made.stages.options.blocks[b].options[o].chance_over;
+    for (b, block) in stages.options.blocks.iter().enumerate() {
+        for (o, option) in block.options.iter().enumerate() {
+            assert!(options(&robust, b, o) >= option.chance_over, "{} {}", block.block, option.bundle);
+        }
+    }
+    let kept = PlanJson::new(&robust, &records);
+    assert!(kept.wishes().robust);
 }

@@ -17,7 +17,7 @@ mod larvae;
 mod no_spray;
 mod options;
 mod stakes;
-mod stress;
+pub(crate) mod stress;
 
 pub use flying::{Flying, neighbours};
 pub use larvae::host_over_tolerance;
@@ -27,7 +27,6 @@ pub use stakes::stakes;
 pub use stress::Stress;
 
 pub(crate) use defaults::DEFAULTS;
-pub(crate) use stress::DEFAULTS as STRESS_DEFAULTS;
 
 use crate::types::{Area, BlockId, Hours, Money, Period, Share, Tactic};
 

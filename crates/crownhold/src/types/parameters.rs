@@ -171,7 +171,7 @@ impl Parameters {
             super::super::survey::DEFAULTS,
             super::super::outlook::DEFAULTS,
             super::super::tactics::DEFAULTS,
-            super::super::tactics::STRESS_DEFAULTS,
+            super::super::tactics::stress::DEFAULTS,
             super::super::plan::DEFAULTS,
             super::super::field::DEFAULTS,
             super::super::field::crews::DEFAULTS,

@@ -43,7 +43,7 @@ pub struct Aerial {
         long = "plan",
         value_name = "NAME",
         conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
             "draws", "on"
         ]
     )]
@@ -64,7 +64,7 @@ pub struct MapFiles {
         long = "plan",
         value_name = "NAME",
         conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
             "draws", "on"
         ]
     )]

@@ -317,6 +317,9 @@ pub struct Plan {
     /// Relative gap to prove
     #[arg(long, allow_negative_numbers = true)]
     pub gap: Option<f64>,
+    /// Judge every option by the worst of three seasons: as forecast, early hatch, weak bands
+    #[arg(long)]
+    pub robust: bool,
     /// Keep the plan in the programme file under this name
     #[arg(long)]
     pub keep: Option<String>,
@@ -389,7 +392,7 @@ pub struct Papers {
         long = "plan",
         value_name = "NAME",
         conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
             "draws", "on"
         ]
     )]
@@ -485,7 +488,7 @@ pub struct Explain {
         long = "plan",
         value_name = "NAME",
         conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "keep", "against", "seed",
+            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
             "draws", "on"
         ]
     )]

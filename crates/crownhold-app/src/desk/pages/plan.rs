@@ -103,6 +103,7 @@ struct SolveForm {
     volunteer_hours: String,
     most_sprayed: String,
     accepted: String,
+    robust: bool,
     area_unit: &'static str,
     programme: String,
 }
@@ -155,6 +156,7 @@ fn form(season: &Season, kept: Option<&Kept>) -> SolveForm {
             .map(|a| w.bare_area(crownhold::types::Area::acres(a)).replace(',', ""))
             .unwrap_or_default(),
         accepted: wishes.accepted_chance.map(|c| format!("{:.0}", 100.0 * c)).unwrap_or_default(),
+        robust: wishes.robust,
         area_unit: w.area_unit(),
         programme: format!("{budget}, {most}, {} hours of crews and volunteers", grouped(hours)),
     }

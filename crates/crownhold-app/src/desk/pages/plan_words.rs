@@ -29,9 +29,15 @@ pub(super) fn sentence(season: &Season, made: &Made, kept: &Kept, treated: usize
     let risk = &made.plan.risk;
     let rule = &kept.plan.rule_of_thumb;
     let area = |acres: f64| w.area(crownhold::types::Area::acres(acres));
+    let worst = match made.wishes.robust {
+        true => {
+            " Every option was judged by the worst of three seasons: as forecast, early hatch, weak bands; so are the chances below."
+        }
+        false => "",
+    };
     format!(
         "{treated} of {} blocks are treated, {} flown. Favoured-tree canopy expected to lose more leaf than tolerated falls from {} to {}; \
-         in {} the chance stays above the one accepted. Flying by the action threshold alone would take {} and leave {}.",
+         in {} the chance stays above the one accepted. Flying by the action threshold alone would take {} and leave {}.{worst}",
         made.plan.blocks.len(),
         w.area(made.plan.sprayed()),
         w.area(risk.untreated),

@@ -34,6 +34,9 @@ pub struct Ask {
     most_sprayed: String,
     #[serde(default)]
     accepted: String,
+    /// "yes" when ticked.
+    #[serde(default)]
+    robust: String,
 }
 
 impl Ask {
@@ -59,6 +62,7 @@ impl Ask {
             max_sprayed_acres: number("Most area flown", &self.most_sprayed).map(area),
             accepted_chance: number("Accepted chance", &self.accepted).map(|p| p / 100.0),
             gap: None,
+            robust: !self.robust.is_empty(),
         };
         wrong.extend(wishes.problems());
         if wrong.is_empty() { Ok(wishes) } else { Err(wrong.into()) }

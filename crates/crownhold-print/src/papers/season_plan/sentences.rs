@@ -104,7 +104,7 @@ fn risk(inputs: &SeasonPlanInputs<'_>) -> Value {
         (true, None) => start,
         (false, _) => start.say(" (mean of the seasons that the plan was made on)"),
     };
-    let start = match risk.worst_tenth {
+    let start = match risk.worst_tenth.filter(|_| again) {
         Some(_) => start.say("; the worst season in ten comes to ").figure("P-risk-worst").say(" on average"),
         None => start,
     };

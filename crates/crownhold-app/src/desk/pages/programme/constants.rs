@@ -87,7 +87,7 @@ struct Editing {
 }
 
 /// The rooms by the first part of a name, in the order of a season.
-const ROOMS: [(&str, &str); 12] = [
+const ROOMS: [(&str, &str); 13] = [
     ("survey", "Counting and densities"),
     ("timing", "Heat, stages and dates"),
     ("outlook", "If nothing is done"),
@@ -96,6 +96,7 @@ const ROOMS: [(&str, &str); 12] = [
     ("bands", "Burlap bands"),
     ("ground", "Btk from the ground"),
     ("aerial", "Btk from the air"),
+    ("stress", "Seasons that go wrong"),
     ("aircraft", "The aircraft and its load"),
     ("notices", "Who is told, and by when"),
     ("buffer", "Distances kept from no-spray areas"),
