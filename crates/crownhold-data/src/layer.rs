@@ -7,7 +7,7 @@ use geo::orient::{Direction, Orient as _};
 use serde_json::{Map, Value, json};
 
 use crate::formats::to_fly::{kml_file, shape_files};
-use crate::formats::{LonLat, NamedFile, ToLonLat};
+use crate::formats::{NamedFile, ToLonLat};
 use crate::store::geopackage_of;
 
 /// A value of the table.
@@ -81,8 +81,7 @@ fn kml(layer: &Layer, to: &ToLonLat) -> Result<Vec<u8>, String> {
         let name = fields.first().map_or(String::new(), Field::words);
         let rest = layer.columns.iter().zip(fields).skip(1);
         let about: Vec<String> = rest.map(|(c, f)| format!("{c}: {}", f.words())).collect();
-        let rings: Vec<Vec<Vec<LonLat>>> = to.shape(shape);
-        (name, about.join("; "), rings)
+        kml_file::Outline { name, about: about.join("; "), parts: to.shape(shape) }
     });
     kml_file::outlines(&layer.about, places.collect())
 }

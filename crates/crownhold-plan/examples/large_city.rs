@@ -1,6 +1,6 @@
 //! `large_city BLOCKS [SEED] [LEAST ACRES] [GAP]` plans an invented city with spray blocks that have to be joined and
 //! large enough, and prints what each of the three aims took.
-#![allow(clippy::print_stdout)]
+#![allow(clippy::print_stdout, clippy::disallowed_methods, reason = "it prints, and it measures")]
 
 #[path = "../tests/it/city.rs"]
 #[allow(dead_code)]

@@ -26,10 +26,17 @@ pub(super) fn write(areas: &[AreaToFly], lines: &[LineToFly], to: &ToLonLat) -> 
     document(vec![folder("spray blocks", areas.collect()), folder("passes", lines.collect())])
 }
 
-/// One folder of outlines, each with a name and a sentence.
-pub(crate) fn outlines(title: &str, places: Vec<(String, String, Vec<Vec<Vec<LonLat>>>)>) -> Result<Vec<u8>, String> {
-    let mark = |(name, about, parts): (String, String, Vec<Vec<Vec<LonLat>>>)| {
-        placemark(name, about, parts.iter().map(|rings| Geometry::Polygon(polygon(rings))).collect())
+/// An outline with its name and a sentence: parts, each of rings, the outer first.
+pub(crate) struct Outline {
+    pub name: String,
+    pub about: String,
+    pub parts: Vec<Vec<Vec<LonLat>>>,
+}
+
+/// One folder of outlines.
+pub(crate) fn outlines(title: &str, places: Vec<Outline>) -> Result<Vec<u8>, String> {
+    let mark = |o: Outline| {
+        placemark(o.name, o.about, o.parts.iter().map(|rings| Geometry::Polygon(polygon(rings))).collect())
     };
     document(vec![folder(title, places.into_iter().map(mark).collect())])
 }
