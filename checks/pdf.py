@@ -36,6 +36,7 @@ PAPERS = {
     "season-dates.pdf": ("Season dates 2027", "aerial Btk", "White oak", "label"),
     "scraping-sheets.pdf": ("Scraping: crew sheets", "gloves", "From ground"),
     "band-sheets.pdf": ("Bands: crew sheets", "gloves", "full strip"),
+    "ground-sheets.pdf": ("Ground sprays: crew sheets", "Crew 1, day 1", "label is the law", "to a full tank of"),
     "aerial-job.pdf": ("Aerial job 2027", "Spray block S1", "label is the law"),
     "survey-summary.pdf": ("Egg-mass survey: what was found", "Chance of more than", "nine times in ten"),
     "survey-sheets.pdf": ("Egg-mass survey: sheets", "gloves", "Stop, below: total at most", "Route 1"),

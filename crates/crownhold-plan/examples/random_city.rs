@@ -1,4 +1,4 @@
-//! `random_city SEED [BLOCKS] [LEAST ACRES]` prints an invented city's model and our solution of it as JSON, so that
+//! `random_city SEED [BLOCKS] [LEAST ACRES] [GAP PER MILLE]` prints an invented city's model and our solution of it as JSON, so that
 //! another solver can be set on the same problem. With a least area, spray blocks have to be joined and that large.
 #![allow(clippy::print_stdout)]
 
@@ -11,8 +11,8 @@ use crownhold_plan::{SolveSetting, model_text, solve};
 fn main() {
     let mut arguments = std::env::args().skip(1).map(|a| a.parse::<u64>());
     let mut next = |otherwise| arguments.next().map_or(Some(otherwise), Result::ok);
-    let (Some(seed), Some(blocks), Some(least)) = (next(1), next(20), next(0)) else {
-        eprintln!("usage: random_city SEED [BLOCKS] [LEAST ACRES], whole numbers");
+    let (Some(seed), Some(blocks), Some(least), Some(gap)) = (next(1), next(20), next(0), next(0)) else {
+        eprintln!("usage: random_city SEED [BLOCKS] [LEAST ACRES] [GAP PER MILLE], whole numbers");
         std::process::exit(2);
     };
     let city = city::realistic(seed, usize::try_from(blocks).unwrap_or(usize::MAX));
@@ -20,7 +20,7 @@ fn main() {
         0 => city,
         acres => city::on_the_ground(city, seed, acres as f64, 600.0),
     };
-    let setting = SolveSetting { gap: 0.0, node_limit: 1_000_000, ..SolveSetting::default() };
+    let setting = SolveSetting { gap: gap as f64 / 1_000.0, node_limit: 1_000_000, ..SolveSetting::default() };
     let plan = solve(&options, &limits, &setting).expect("watching everywhere always fits");
     let solution = serde_json::json!({
         "gap": plan.gap,

@@ -1,12 +1,14 @@
 //! What papers are printed from.
 
-use crownhold::field::crews::{TreeList, band_materials, scraping_materials, tree_list};
+use crownhold::field::crews::{
+    GroundBlock, GroundMix, TreeList, band_materials, crew_days, ground_block, scraping_materials, tree_list,
+};
 use crownhold::field::{WorkOrders, work_orders};
-use crownhold::tactics::{RuleOfThumb, threshold_rule};
+use crownhold::tactics::{RuleOfThumb, no_spray_ground, threshold_rule};
 use crownhold::timing::Timing;
 use crownhold::types::{Application, BlockId, Hours, Records, Tactic};
 use crownhold_print::papers::{
-    CrewBlock, application_record, crew_sheets, flight_packet, notice_letter, season_dates_sheet,
+    CrewBlock, application_record, crew_sheets, flight_packet, ground_sheets, notice_letter, season_dates_sheet,
 };
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
@@ -97,6 +99,24 @@ pub fn crew_sheets_pdf(
     let lists: Vec<TreeList> = blocks.iter().map(|b| b.trees.clone()).collect();
     let materials = if tactic == Tactic::Bands { band_materials(&lists, p) } else { scraping_materials(p) };
     Ok(crew_sheets(tactic, &blocks, &materials, timing, records).pdf(&records.programme, today)?)
+}
+
+/// Crew sheets of ground sprays for some blocks.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn ground_sheets_pdf(
+    blocks: &[BlockId],
+    records: &Records,
+    timing: Option<&Timing>,
+    today: Date,
+) -> Result<Vec<u8>, Trouble> {
+    let off = no_spray_ground(records);
+    let at = |id: &BlockId| records.block_index(id).map(|b| ground_block(records, &records.blocks[b], &off[b]));
+    let blocks: Vec<GroundBlock> = blocks.iter().filter_map(at).collect();
+    let days = crew_days(&blocks, &records.parameters);
+    let sheets = ground_sheets(&blocks, &days, &GroundMix::of(&records.parameters), timing, records);
+    Ok(sheets.pdf(&records.programme, today)?)
 }
 
 /// One version of an application record.

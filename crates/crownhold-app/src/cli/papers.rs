@@ -9,7 +9,7 @@ use super::{args, say};
 use crate::actions;
 use crate::actions::aerial::aerial;
 use crate::actions::papers::{
-    beside, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
+    beside, crew_sheets_pdf, flight_packet_pdf, ground_sheets_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
 };
 use crate::actions::plan::Made;
 use crate::actions::survey_work::{survey_sheets_pdf, survey_summary_pdf, to_count};
@@ -58,6 +58,10 @@ fn crew_papers(made: &Made, records: &Records) -> Result<Vec<(String, Vec<u8>)>,
         if !work.is_empty() {
             papers.push((format!("{name}.pdf"), crew_sheets_pdf(tactic, &work, records, timing, today)?));
         }
+    }
+    let sprayed: Vec<BlockId> = work(Tactic::GroundBtk).into_iter().map(|(block, _)| block).collect();
+    if !sprayed.is_empty() {
+        papers.push(("ground-sheets.pdf".to_owned(), ground_sheets_pdf(&sprayed, records, timing, today)?));
     }
     let flights = work(Tactic::AerialOnce).into_iter().chain(work(Tactic::AerialTwice));
     let flown: Vec<BlockId> = flights.map(|(block, _)| block).collect();

@@ -98,6 +98,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/papers/season-dates", get(papers::season_dates))
         .route("/papers/bands", get(papers::bands))
         .route("/papers/scraping", get(papers::scraping))
+        .route("/papers/ground", get(papers::ground))
         .route("/papers/applications/{id}/{version}", get(papers::application))
         .route("/papers/flights", get(papers::flights))
         .route("/papers/letters", get(papers::letters))

@@ -6,19 +6,20 @@ use askama::Template;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::IntoResponse;
-use crownhold::types::{Problem, Tactic};
+use crownhold::types::{BlockId, Problem, Tactic};
 use crownhold_print::wording::count;
 use serde::Deserialize;
 
 use crate::actions::aerial::aerial;
 use crate::actions::papers::{
-    application_pdf, crew_sheets_pdf, flight_packet_pdf, letter_pdf, season_dates_pdf, season_plan_pdf,
+    application_pdf, crew_sheets_pdf, flight_packet_pdf, ground_sheets_pdf, letter_pdf, season_dates_pdf,
+    season_plan_pdf,
 };
 use crate::actions::plans::stale;
 use crate::actions::survey_work::to_count;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
-use crate::desk::state::{Desk, off};
+use crate::desk::state::{Desk, Season, off};
 use crate::trouble::Trouble;
 
 #[derive(Template)]
@@ -30,6 +31,8 @@ struct PapersPage {
     /// Is there a density to sum up, and plots that wait?
     counted: bool,
     waiting: bool,
+    /// Does the current plan spray from the ground?
+    ground: bool,
 }
 
 /// One plan that can be printed.
@@ -54,6 +57,7 @@ pub async fn show(visit: Visit) -> Answer {
         dates: season.dates().is_ok(),
         counted: season.stages.is_ok(),
         waiting: !to_count(&season.records).is_empty(),
+        ground: !sprayed_from_the_ground(season).is_empty(),
     })
 }
 
@@ -76,6 +80,22 @@ pub async fn bands(visit: Visit) -> Answer {
 /// The same for scraping.
 pub async fn scraping(visit: Visit) -> Answer {
     crews(visit, Tactic::Scraping, "scraping-sheets").await
+}
+
+/// Crew sheets of ground sprays, of the current plan.
+pub async fn ground(visit: Visit) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let blocks = sprayed_from_the_ground(&season);
+    if blocks.is_empty() {
+        return Err(Refused::missing("The plan sprays nothing from the ground, so there are no sheets to print."));
+    }
+    let pdf = off(move || ground_sheets_pdf(&blocks, &season.records, season.timing(), season.today)).await?;
+    Ok(inline(pdf, "ground-sheets").into_response())
+}
+
+fn sprayed_from_the_ground(season: &Season) -> Vec<BlockId> {
+    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    orders.iter().filter(|o| o.tactic == Tactic::GroundBtk).map(|o| o.block.clone()).collect()
 }
 
 async fn crews(visit: Visit, tactic: Tactic, name: &str) -> Answer {

@@ -217,4 +217,55 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Published,
         "Clean Water Act general permit, forest canopy: notice of intent above 6,400 acres a year (Alabama); ask your state"
     ),
+    n!(
+        "ground.volume.at_6",
+        2.0,
+        "gal per tree",
+        "mix that wets a tree with a 6-inch trunk to the drip",
+        Assumption,
+        "no stored table; +-50 %. Measure it on a few trees with your own gear"
+    ),
+    n!(
+        "ground.volume.at_12",
+        8.0,
+        "gal per tree",
+        "the same for a 12-inch trunk",
+        Assumption,
+        "no stored table; +-50 %"
+    ),
+    n!(
+        "ground.volume.at_24",
+        20.0,
+        "gal per tree",
+        "the same for a 24-inch trunk",
+        Assumption,
+        "no stored table; +-50 %"
+    ),
+    n!(
+        "ground.dose",
+        24.0,
+        "BIU per 100 gal",
+        "Btk in the mix; the label in hand prevails",
+        FromMemory,
+        "8 to 40 on labels of aqueous forestry formulations, taking 100 gal as an acre of shade trees; middle"
+    ),
+    n!(
+        "ground.strength",
+        76.0,
+        "BIU per gal",
+        "potency of the product as bought; the label in hand prevails",
+        FromMemory,
+        "as of the product that is flown; others hold 48"
+    ),
+    n!("ground.tank", 300.0, "gal", "usable tank of the sprayer", Assumption, "no source; take your own"),
+    n!("ground.refill_minutes", 20.0, "minutes", "filling and mixing a tank", Assumption, "no source"),
+    n!("ground.crews", 1.0, "crews", "licensed crews with a sprayer at work at once", Assumption, "take your own"),
+    n!(
+        "ground.day_hours",
+        6.0,
+        "hours",
+        "hours of a crew's day that are spent spraying and refilling",
+        Assumption,
+        "no source; still hours of morning and evening"
+    ),
 ];

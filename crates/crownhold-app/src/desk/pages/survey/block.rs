@@ -165,7 +165,7 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
     });
     let used: Vec<_> = visits_used(&season.records, &mut Vec::new()).into_iter().map(|(_, v)| &v.id).collect();
     let of_block = season.records.plots.iter().filter(|p| p.block == block.id);
-    let plots = of_block
+    let plots: Vec<PlotView> = of_block
         .map(|p| PlotView {
             id: p.id.to_string(),
             method: how(p, w),
@@ -178,6 +178,11 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
                 .collect(),
         })
         .collect();
+    // A plot that nobody has counted yet is the likely one.
+    let mut entry = typed.visit;
+    if let Some(next) = plots.iter().find(|p| p.visits.is_empty()).filter(|_| entry.plot.is_empty()) {
+        entry.plot.clone_from(&next.id);
+    }
     page_with(
         status,
         &BlockPage {
@@ -194,7 +199,7 @@ fn render(visit: &Visit, id: &str, status: StatusCode, typed: Typed) -> Answer {
             closed: block.survey_closed.map(|d| w.date(d)),
             advice: if block.survey_closed.is_some() { None } else { advice(season, &block.id) },
             plots,
-            visit: typed.visit,
+            visit: entry,
             plot: typed.plot,
             visit_problems: typed.visit_problems,
             plot_problems: typed.plot_problems,

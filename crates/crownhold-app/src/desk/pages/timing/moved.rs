@@ -51,7 +51,11 @@ fn rows(season: &Season, before: &Timing, now: &Timing, w: Wording) -> Vec<Moved
     }
     let days = season.records.parameters.number("aerial.notice_days") as i64;
     let due = |t: &Timing| notices_by(t.window(WindowKind::AerialBtk)?, days);
-    all.push(row("Last day for notices of flights".to_owned(), due(before), due(now), w));
+    let mut last = row("Last day for notices of flights".to_owned(), due(before), due(now), w);
+    if due(now).is_some_and(|day| day < season.today) {
+        last.moved += ", gone by";
+    }
+    all.push(last);
     all
 }
 
