@@ -14,12 +14,12 @@ use crate::trouble::Trouble;
 use crate::wire::AerialJson;
 
 pub(super) fn run(a: &args::Aerial) -> Result<ExitCode, Trouble> {
-    let records = actions::records(&a.plan.stage.programme)?;
-    let kept = super::plan::kept_or_made(&a.plan, a.kept.as_deref(), &records)?;
+    let records = actions::records(&a.which.plan.stage.programme)?;
+    let kept = super::plan::kept_or_made(&a.which, &records)?;
     let made = aerial(&kept.plan, &records, kept.stages.timing.as_ref().ok())?;
     let files = a.out.as_deref().map(|dir| write_files(&made, &records, dir)).transpose()?.unwrap_or_default();
     let files: Vec<String> = files.iter().map(|p| p.display().to_string()).collect();
-    if a.plan.stage.json {
+    if a.which.plan.stage.json {
         say_json(&AerialJson::new(&made, files, cautions::of(Tactic::AerialOnce)));
     } else {
         say(&text(&made, &records));

@@ -8,14 +8,14 @@ use crate::actions::explain::{Figure, figure, numbers};
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Explain) -> Result<ExitCode, Trouble> {
-    let records = actions::records(&a.plan.stage.programme)?;
-    let made = super::plan::kept_or_made(&a.plan, a.kept.as_deref(), &records)?;
+    let records = actions::records(&a.which.plan.stage.programme)?;
+    let made = super::plan::kept_or_made(&a.which, &records)?;
     if a.number == "list" {
         numbers(&made, &records)?.iter().for_each(|n| say(&format!("{}  {}: {}", n.id, n.label, n.value_text)));
         return Ok(ExitCode::SUCCESS);
     }
     let Figure { number, origin, behind, parameters } = figure(&a.number, &made, &records)?;
-    if a.plan.stage.json {
+    if a.which.plan.stage.json {
         say_json(&serde_json::json!({
             "id": number.id, "label": number.label, "value": number.value_text, "how": origin.how,
             "inputs": origin.inputs, "values": behind, "draws": made.plan.draws, "seed": made.plan.seed, "page": origin.page,

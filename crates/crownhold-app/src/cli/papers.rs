@@ -16,8 +16,8 @@ use crate::actions::survey_work::{survey_sheets_pdf, survey_summary_pdf, to_coun
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
-    let records = actions::records(&a.plan.stage.programme)?;
-    let made = super::plan::kept_or_made(&a.plan, a.kept.as_deref(), &records)?;
+    let records = actions::records(&a.which.plan.stage.programme)?;
+    let made = super::plan::kept_or_made(&a.which, &records)?;
     let pdf = season_plan_pdf(&made, &records)?;
     std::fs::create_dir_all(&a.out).map_err(|e| Trouble::file(&a.out, &e))?;
     let timing = made.stages.timing.as_ref().map_err(|p| Trouble::from(p.clone()))?;

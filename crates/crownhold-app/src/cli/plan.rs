@@ -52,8 +52,9 @@ pub(super) fn made(a: &args::Plan, records: &Records) -> Result<Made, Trouble> {
 
 /// The plan kept under a name, without a search; without a name the plan asked for. What was changed since it was
 /// kept is told.
-pub(super) fn kept_or_made(a: &args::Plan, kept: Option<&str>, records: &Records) -> Result<Made, Trouble> {
-    let Some(name) = kept else { return made(a, records) };
+pub(super) fn kept_or_made(which: &args::WhichPlan, records: &Records) -> Result<Made, Trouble> {
+    let a = &which.plan;
+    let Some(name) = which.kept.as_deref() else { return made(a, records) };
     let kept = plans::load(&a.stage.programme, name)?;
     let history = ProgrammeFile::open(&a.stage.programme)?.history()?;
     let changes = plans::stale(&history, &kept);

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
-use super::Plan;
+use super::WhichPlan;
 
 /// `calibrate`
 #[derive(ClapArgs, Debug)]
@@ -35,19 +35,9 @@ pub struct Calibrate {
 /// `aerial`
 #[derive(ClapArgs, Debug)]
 pub struct Aerial {
-    /// The plan to fly
+    /// The plan
     #[command(flatten)]
-    pub plan: Plan,
-    /// Take the plan kept under this name instead of making one
-    #[arg(
-        long = "plan",
-        value_name = "NAME",
-        conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
-            "draws", "on"
-        ]
-    )]
-    pub kept: Option<String>,
+    pub which: WhichPlan,
     /// Folder for the contractor's files (GeoJSON, Shapefile, KML, GPX); made if missing
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -56,19 +46,9 @@ pub struct Aerial {
 /// `map-files`
 #[derive(ClapArgs, Debug)]
 pub struct MapFiles {
-    /// The plan to write
+    /// The plan
     #[command(flatten)]
-    pub plan: Plan,
-    /// Take the plan kept under this name instead of making one
-    #[arg(
-        long = "plan",
-        value_name = "NAME",
-        conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
-            "draws", "on"
-        ]
-    )]
-    pub kept: Option<String>,
+    pub which: WhichPlan,
     /// Folder for the files; made if missing
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,

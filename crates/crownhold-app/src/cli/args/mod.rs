@@ -384,7 +384,18 @@ pub struct Stress {
 /// `papers`
 #[derive(ClapArgs, Debug)]
 pub struct Papers {
-    /// The plan to print
+    /// The plan
+    #[command(flatten)]
+    pub which: WhichPlan,
+    /// Folder for the papers; made if missing
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+}
+
+/// A plan made now, or a kept one.
+#[derive(ClapArgs, Debug)]
+pub struct WhichPlan {
+    /// The plan to make
     #[command(flatten)]
     pub plan: Plan,
     /// Take the plan kept under this name instead of making one
@@ -397,9 +408,6 @@ pub struct Papers {
         ]
     )]
     pub kept: Option<String>,
-    /// Folder for the papers; made if missing
-    #[arg(long, value_name = "DIR")]
-    pub out: PathBuf,
 }
 
 /// `decide`
@@ -480,19 +488,9 @@ pub struct Undo {
 /// `explain`
 #[derive(ClapArgs, Debug)]
 pub struct Explain {
-    /// The plan whose figure it is
+    /// The plan
     #[command(flatten)]
-    pub plan: Plan,
-    /// Take the plan kept under this name instead of making one
-    #[arg(
-        long = "plan",
-        value_name = "NAME",
-        conflicts_with_all = [
-            "budget", "volunteer_hours", "max_sprayed_acres", "accepted_chance", "gap", "robust", "keep", "against", "seed",
-            "draws", "on"
-        ]
-    )]
-    pub kept: Option<String>,
+    pub which: WhichPlan,
     /// Id printed beside the figure, such as P-cost or A07.density; "list" shows all
     pub number: String,
 }
