@@ -21,7 +21,7 @@ use crate::milp::{Milp, Row};
 
 /// A cut is added when a solution breaks it by more than this.
 const BROKEN: f64 = 0.02;
-/// A set has at most so many blocks while the solution is still fractional.
+/// A set has at most so many blocks; what larger ones would tell is told when the plan is worked out again.
 const LARGEST_SET: usize = 400;
 
 /// The columns of one number of flights.

@@ -39,7 +39,7 @@ pub struct SolveSetting<'a> {
     pub aims: &'a [Aim],
     /// Most nodes of the search tree for each aim.
     pub node_limit: u32,
-    /// Most seconds for all three aims together; the (at most four) searches share it evenly. Makes the plan depend on the machine.
+    /// Most seconds for all three aims together; all searches there may be share it evenly. Makes the plan depend on the machine.
     pub time_limit: Option<f64>,
     /// Set to true from another thread to stop; the best plan so far is returned.
     pub stop: Option<&'a AtomicBool>,

@@ -9,11 +9,15 @@ pub(crate) fn mended(mut standing: Standing<'_>) -> Standing<'_> {
     // Each round drops a spray block or makes it large enough.
     for _ in 0..standing.choice.len() {
         let Some(small) = standing.groups.small().next().cloned() else { break };
+        let before = standing.choice.clone();
         let dropped = dropped(standing.clone(), &small);
         standing = match grown(standing, &small) {
             Some(grown) if grown.keeps_the_rest() && is_better(&grown, &dropped) => grown,
             _ => dropped,
         };
+        if standing.choice == before {
+            break;
+        }
     }
     standing
 }

@@ -30,6 +30,10 @@ const MOST_RETRIES: usize = 60;
 const FIRST_REACH: f64 = 0.015;
 /// Searches that a time limit is shared among: two for the first aim, one for each other.
 const MOST_SEARCHES: f64 = 4.0;
+/// The same with spray blocks: one more for each aim, each begun anew at most so often as [`TIMED_RETRIES`].
+const MOST_SEARCHES_ON_GROUND: f64 = 7.0 * TIMED_RETRIES as f64;
+/// Searches begun anew for rows that were missing, under a time limit.
+const TIMED_RETRIES: usize = 3;
 
 /// The least-harm, least-spray, least-cost plan within the limits.
 ///
@@ -203,7 +207,8 @@ impl<'a> Search<'a> {
         let mut bound = f64::NEG_INFINITY;
         // Rows that are missing show in any good plan; only the last search has to be a thorough one.
         let mut gap = if self.model.flown.is_empty() { self.setting.gap } else { LOOSER * self.setting.gap };
-        for _ in 0..MOST_RETRIES {
+        let retries = if self.setting.time_limit.is_some() { TIMED_RETRIES } else { MOST_RETRIES };
+        for _ in 0..retries {
             let answer = self.one_search(aim, terms, &milp, gap)?;
             bound = bound.max(answer.bound);
             let broken = self.model.flown.broken(&answer.values);
@@ -234,11 +239,12 @@ impl<'a> Search<'a> {
     fn one_search(&self, aim: Aim, terms: &[(usize, f64)], milp: &Milp, gap: f64) -> Result<Answer, NoAnswer> {
         let start = self.choice.as_ref().and_then(|c| self.model.values(c));
         let note = |best, bound| tell(self.setting, aim, best, bound);
+        let searches = if self.model.flown.is_empty() { MOST_SEARCHES } else { MOST_SEARCHES_ON_GROUND };
         let effort = Effort {
             gap,
             absolute_gap: absolute_gap(aim),
             nodes: self.setting.node_limit,
-            seconds: self.setting.time_limit.map(|s| s / MOST_SEARCHES),
+            seconds: self.setting.time_limit.map(|s| s / searches),
             stop: self.setting.stop,
             start: start.as_deref(),
             note: self.setting.watch.map(|_| &note as Note<'_>),

@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
 use crownhold::survey::Density;
-use crownhold::tactics::{self, Bundle, Options, Stress, host_over_tolerance};
+use crownhold::tactics::{Bundle, Options, host_over_tolerance, worst_options};
 use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Problem, Records, Workforce};
 use crownhold::{Setting, survey};
 use crownhold_plan::{Progress, SolveSetting, Watch, solve};
@@ -149,25 +149,9 @@ pub fn make_from(
     Ok(Made { stages, setting: *setting, wishes: wishes.clone(), limits, plan, solve_seconds })
 }
 
-/// The options with their chances in the worst of the season as forecast and those that go wrong whatever the plan is.
+/// The options in the worst of several seasons.
 pub(super) fn in_the_worst(stages: &Stages, records: &Records, setting: &Setting) -> Options {
-    let p = &records.parameters;
-    let in_season = |stress: &Stress| {
-        let changed = Records { parameters: stress.parameters(p, 0), ..records.clone() };
-        let timing = stages.timing.as_ref().ok().map(|t| stress.timing(t, p));
-        tactics::options(&changed, &stages.density, timing.as_ref(), setting)
-    };
-    let mut worst = stages.options.clone();
-    for other in [Stress::HatchEarly, Stress::WeakBands].iter().map(in_season) {
-        for (mine, theirs) in worst.blocks.iter_mut().zip(&other.blocks) {
-            for (a, b) in mine.options.iter_mut().zip(&theirs.options) {
-                a.chance_over = a.chance_over.max(b.chance_over);
-                a.expected_defoliation = a.expected_defoliation.max(b.expected_defoliation);
-                a.larvae_removed = a.larvae_removed.min(b.larvae_removed);
-            }
-        }
-    }
-    worst
+    worst_options(&stages.options, records, &stages.density, stages.timing.as_ref().ok(), setting)
 }
 
 fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request<'_>) -> Result<(Plan, f64), Trouble> {

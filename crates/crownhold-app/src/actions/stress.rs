@@ -1,10 +1,11 @@
 //! A plan tried on seasons that go wrong.
 
 use crownhold::Setting;
-use crownhold::plan::{Limits, Plan, worst_tenth};
+use crownhold::plan::{Harm, Limits, Plan, only_less};
 use crownhold::survey::Density;
-use crownhold::tactics::{Bundle, Options, Stress, host_over_tolerance};
-use crownhold::types::{Area, BlockId, Records, Tactic};
+use crownhold::tactics::{Bundle, Stress, host_over_tolerance};
+use crownhold::types::draws::mean;
+use crownhold::types::{Area, BlockId, Records};
 use crownhold_plan::{Aim, SolveSetting, solve};
 use crownhold_print::wording::Wording;
 use rayon::prelude::*;
@@ -13,20 +14,6 @@ use super::aerial::aerial;
 use super::chain::Stages;
 use super::plan::{Wishes, fresh, fresh_density, limits};
 use crate::trouble::Trouble;
-
-/// Host area over tolerance in one kind of season, on fresh draws.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Harm {
-    /// Expected.
-    pub mean: Area,
-    /// Mean of the worst tenth of the draws.
-    pub worst_tenth: Area,
-    /// Standard error of the mean.
-    pub standard_error: Area,
-    /// By how much more than in the season as forecast, square metres, with the standard error of the difference; the
-    /// draws are the same.
-    pub more: (f64, f64),
-}
 
 /// One way to go wrong.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,7 +67,7 @@ pub fn stress(stages: &Stages, records: &Records, setting: &Setting) -> Result<S
     let tried = tried?;
     let untreated = test.measured(None, &vec![Bundle::WATCH; chosen.len()]);
     Ok(StressTest {
-        forecast: harm(&forecast, &forecast),
+        forecast: Harm::of(&forecast, &forecast),
         untreated: Area::square_metres(mean(&untreated)),
         tried,
         mornings,
@@ -113,7 +100,7 @@ impl Test<'_> {
             stress,
             happens: stress.happens(&self.records.parameters),
             undone: undone.collect(),
-            harm: done.map(|done| harm(&self.measured(Some(stress), &done), forecast)),
+            harm: done.map(|done| Harm::of(&self.measured(Some(stress), &done), forecast)),
         })
     }
 
@@ -144,40 +131,6 @@ impl Test<'_> {
     }
 }
 
-/// The options that do nothing beyond the plan and fly as it does.
-fn only_less(options: &Options, plan: &Plan) -> Options {
-    let mut less = options.clone();
-    for (block, planned) in less.blocks.iter_mut().zip(&plan.blocks) {
-        let within = |b: &Bundle| {
-            let planned_too = |t: &Tactic| planned.bundle.has(*t);
-            b.tactics().iter().all(planned_too) && b.flights() == planned.bundle.flights()
-        };
-        for option in block.options.iter_mut().filter(|o| !within(&o.bundle)) {
-            option.barred.push("It is not in the plan.".to_owned());
-        }
-    }
-    less
-}
-
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len().max(1) as f64
-}
-
-fn standard_error(values: &[f64]) -> f64 {
-    let (n, m) = (values.len() as f64, mean(values));
-    (values.iter().map(|v| (v - m) * (v - m)).sum::<f64>() / (n - 1.0).max(1.0) / n).sqrt()
-}
-
-fn harm(over: &[f64], forecast: &[f64]) -> Harm {
-    let more: Vec<f64> = over.iter().zip(forecast).map(|(a, b)| a - b).collect();
-    Harm {
-        mean: Area::square_metres(mean(over)),
-        worst_tenth: worst_tenth(over),
-        standard_error: Area::square_metres(standard_error(over)),
-        more: (mean(&more), standard_error(&more)),
-    }
-}
-
 /// A line of a table.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cells {
@@ -191,11 +144,9 @@ pub struct Cells {
     pub undone: String,
 }
 
-impl Harm {
-    /// Expected, with its error.
-    pub fn expected(&self, w: Wording) -> String {
-        format!("{} ± {}", w.bare_area(self.mean), w.bare_area(self.standard_error))
-    }
+/// Expected harm with its error, for a table.
+pub fn expected(harm: &Harm, w: Wording) -> String {
+    format!("{} ± {}", w.bare_area(harm.mean), w.bare_area(harm.standard_error))
 }
 
 impl Tried {
@@ -213,7 +164,7 @@ impl Tried {
         let square = |m2: f64| w.bare_area(Area::square_metres(m2.abs()));
         let sign = if harm.more.0 < 0.0 { "-" } else { "" };
         Cells {
-            mean: harm.expected(w),
+            mean: expected(harm, w),
             more: format!("{sign}{} ± {}", square(harm.more.0), square(harm.more.1)),
             worst_tenth: w.bare_area(harm.worst_tenth),
             undone,

@@ -9,7 +9,7 @@ use super::table::{row, table};
 use super::{args, say, say_json};
 use crate::actions;
 use crate::actions::chain::stages;
-use crate::actions::stress::{StressTest, stress};
+use crate::actions::stress::{StressTest, expected, stress};
 use crate::trouble::Trouble;
 use crate::wire::StressJson;
 
@@ -27,7 +27,7 @@ pub(super) fn run(a: &args::Stress) -> Result<ExitCode, Trouble> {
 
 fn text(test: &StressTest, w: Wording) -> String {
     let mut rows = vec![row(["the season", w.area_unit(), "more than forecast", "worst tenth", "not done"])];
-    rows.push(row(["as forecast", &test.forecast.expected(w), "", &w.bare_area(test.forecast.worst_tenth), ""]));
+    rows.push(row(["as forecast", &expected(&test.forecast, w), "", &w.bare_area(test.forecast.worst_tenth), ""]));
     for tried in &test.tried {
         let cells = tried.cells(w);
         rows.push(row([&tried.happens, &cells.mean, &cells.more, &cells.worst_tenth, &cells.undone]));

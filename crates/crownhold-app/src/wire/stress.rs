@@ -1,10 +1,11 @@
 //! `stress --json`.
 
+use crownhold::plan::Harm;
 use crownhold::types::Area;
 use serde::Serialize;
 
 use super::round;
-use crate::actions::stress::{Harm, StressTest, Tried};
+use crate::actions::stress::{StressTest, Tried};
 
 /// The plan in seasons that go wrong, on draws it was not made on.
 #[derive(Serialize, Debug)]

@@ -50,12 +50,15 @@ fn when(timing: Option<&Timing>, p: &Parameters, w: Wording) -> String {
     let window = timing.and_then(|t| t.window(WindowKind::GroundBtk));
     let ends = window.and_then(|v| Some((v.opens_among_those_that_do(0.5)?, v.closes_among_those_that_do(0.5)?)));
     let dates = match ends {
-        Some((opens, closes)) => format!("Most likely from {} to {}.", w.date(opens), w.date(closes)),
+        Some((opens, closes)) => {
+            let rule = window.map_or("", |v| v.rule.as_str());
+            format!("Most likely from {} to {} ({rule}).", w.date(opens), w.date(closes))
+        }
         None => "There are no dates yet: weather is missing.".to_owned(),
     };
     let limit = |name: &str| p.number(&format!("timing.spray-ground.{name}"));
     format!(
-        "{dates} Caterpillars below an inch, leaves about a third grown. Limits of the programme: wind at most {:.0} mph, gusts {:.0} mph, \
+        "{dates} Limits of the programme: wind at most {:.0} mph, gusts {:.0} mph, \
          {:.0} to {:.0} degrees F, humidity at least {:.0} %, no rain for {:.0} hours after. Where the label is stricter, the label holds.",
         limit("wind-most"),
         limit("gust-most"),

@@ -1,10 +1,11 @@
 //! From a choice of options to the whole plan: cost, hours, risk, what binds, reasons.
 
+use super::harm::{standard_error, worst_tenth};
 use super::hours::{Staffed, merged, work_of};
 use super::standing::Standing;
 use super::{BlockPlan, HoursUsed, Limits, Plan, Risk, Status, binding, reasons};
 use crate::tactics::Options;
-use crate::types::draws::quantile;
+use crate::types::draws::{mean, quantile};
 use crate::types::{Area, Hours, Money, Period, UnitSystem, Workforce};
 
 /// The plan that follows from a choice of one option per block (positions in the order of the options).
@@ -105,22 +106,11 @@ fn hours_used(standing: &Standing<'_>, staffed: &[Staffed]) -> Vec<HoursUsed> {
 /// If there are no draws.
 pub fn with_fresh_risk(mut plan: Plan, over: &[f64]) -> Plan {
     assert!(!over.is_empty(), "at least one fresh draw");
-    let n = over.len() as f64;
-    let mean = over.iter().sum::<f64>() / n;
-    let variance = over.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / (n - 1.0).max(1.0);
-    plan.risk.out_of_sample = Some(Area::square_metres(mean));
-    plan.risk.standard_error = Some(Area::square_metres((variance / n).sqrt()));
+    plan.risk.out_of_sample = Some(Area::square_metres(mean(over)));
+    plan.risk.standard_error = Some(Area::square_metres(standard_error(over)));
     let at = |p| Area::square_metres(quantile(over, p));
     plan.risk.range = Some((at(0.05), at(0.95)));
     plan.risk.worst_tenth = Some(worst_tenth(over));
     plan.risk.fresh_draws = over.len();
     plan
-}
-
-/// Mean of the worst tenth of draws (conditional value at risk at 90 %: Rockafellar and Uryasev 2000, J. Risk 2:21-41).
-pub fn worst_tenth(over: &[f64]) -> Area {
-    let mut sorted = over.to_vec();
-    sorted.sort_by(|a, b| b.total_cmp(a));
-    let worst = sorted.len().div_ceil(10);
-    Area::square_metres(sorted[..worst].iter().sum::<f64>() / worst.max(1) as f64)
 }

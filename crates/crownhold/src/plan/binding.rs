@@ -53,7 +53,9 @@ fn refused_gains(standing: &Standing<'_>) -> Vec<(Option<String>, Refusal)> {
             let swap = standing.swap(b, option);
             if swap.change.is_gain() {
                 let list = if swap.refused.len() == 1 { &mut alone } else { &mut together };
-                list.extend(swap.refused.into_iter().map(|r| (block.neighbourhood.clone(), r)));
+                // The least spray block is no supply that could be raised.
+                let limits = swap.refused.into_iter().filter(|r| !matches!(r, Refusal::SmallSprayBlock(_)));
+                list.extend(limits.map(|r| (block.neighbourhood.clone(), r)));
             }
         }
     }

@@ -11,14 +11,16 @@ mod assemble;
 mod binding;
 mod check;
 mod groups;
+mod harm;
 pub mod hours;
 pub mod reasons;
 pub mod standing;
 mod words;
 
-pub use assemble::{assemble, with_fresh_risk, worst_tenth};
+pub use assemble::{assemble, with_fresh_risk};
 pub use check::check;
 pub use groups::Groups;
+pub use harm::{Harm, only_less};
 
 use crate::tactics::Bundle;
 use crate::types::parameters::Default;

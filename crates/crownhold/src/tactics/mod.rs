@@ -24,7 +24,7 @@ pub use larvae::host_over_tolerance;
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
 pub use stakes::stakes;
-pub use stress::Stress;
+pub use stress::{Stress, worst_options};
 
 pub(crate) use defaults::DEFAULTS;
 

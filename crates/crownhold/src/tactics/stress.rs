@@ -2,9 +2,12 @@
 
 use jiff::ToSpan;
 
+use super::Options;
+use crate::Setting;
+use crate::survey::Density;
 use crate::timing::{Timing, Window, WindowKind};
 use crate::types::parameters::{Default, Known, Value};
-use crate::types::{HoursSupply, Parameters, Workforce};
+use crate::types::{HoursSupply, Parameters, Records, Workforce};
 
 const POLICY: &str = "a policy of the programme: how bad a season the plan is tried on";
 
@@ -125,6 +128,31 @@ impl Stress {
         };
         hours.iter().map(less).collect()
     }
+}
+
+/// The options with their chances in the worst of the season as forecast, an early hatch and weak bands: those that do not
+/// depend on the plan. `options` are those as forecast.
+pub fn worst_options(
+    options: &Options,
+    records: &Records,
+    density: &Density,
+    timing: Option<&Timing>,
+    setting: &Setting,
+) -> Options {
+    let p = &records.parameters;
+    let mut worst = options.clone();
+    for stress in [Stress::HatchEarly, Stress::WeakBands] {
+        let changed = Records { parameters: stress.parameters(p, 0), ..records.clone() };
+        let timing = timing.map(|t| stress.timing(t, p));
+        let other = super::options(&changed, density, timing.as_ref(), setting);
+        let pairs = worst.blocks.iter_mut().zip(&other.blocks).flat_map(|(a, b)| a.options.iter_mut().zip(&b.options));
+        for (mine, theirs) in pairs {
+            mine.chance_over = mine.chance_over.max(theirs.chance_over);
+            mine.expected_defoliation = mine.expected_defoliation.max(theirs.expected_defoliation);
+            mine.larvae_removed = mine.larvae_removed.min(theirs.larvae_removed);
+        }
+    }
+    worst
 }
 
 fn scale(p: &mut Parameters, name: &str, by: f64) {

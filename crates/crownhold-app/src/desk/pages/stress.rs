@@ -6,7 +6,7 @@ use askama::Template;
 use axum::response::{IntoResponse as _, Redirect};
 use crownhold_print::wording::{Wording, grouped};
 
-use crate::actions::stress::{StressTest, stress};
+use crate::actions::stress::{StressTest, expected, stress};
 use crate::desk::shell::{Answer, Place, Shell, Visit, page};
 
 #[derive(Template)]
@@ -48,7 +48,7 @@ fn view(test: &StressTest, w: Wording) -> View {
     let width = |a: crownhold::types::Area| (100.0 * a.as_square_metres() / whole).clamp(0.0, 100.0);
     let mut rows = vec![Row {
         happens: "as forecast".to_owned(),
-        mean: test.forecast.expected(w),
+        mean: expected(&test.forecast, w),
         more: String::new(),
         worst: w.bare_area(test.forecast.worst_tenth),
         width: width(test.forecast.mean),
