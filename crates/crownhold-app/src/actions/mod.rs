@@ -27,12 +27,14 @@ pub mod plan;
 pub mod plans;
 pub mod plots;
 pub mod progress;
+pub mod rounds;
 pub mod samples;
 pub mod species;
 pub mod spray;
 pub mod stop_rule;
 pub mod stress;
 pub mod survey_work;
+pub mod teams;
 pub mod town;
 pub mod worth;
 

@@ -14,7 +14,7 @@
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
-//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `field_log` | rows to records |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `teams`, `field_log` | rows to records |
 //! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
 //! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
@@ -60,6 +60,7 @@ mod shapefile;
 mod shapes;
 mod station;
 mod strata;
+mod teams;
 mod text;
 pub(crate) mod to_fly;
 mod trees;
@@ -156,6 +157,7 @@ pub fn headings(kind: Kind) -> Vec<Heading> {
         Kind::Samples => samples::FIELDS,
         Kind::Bands => field_log::BANDS,
         Kind::Scraping => field_log::SCRAPING,
+        Kind::Teams => teams::FIELDS,
         Kind::Resources => &[],
     };
     fields.iter().map(Heading::from).collect()
@@ -176,6 +178,7 @@ fn take(job: &mut job::Job<'_>, table: &table::Table) {
         Kind::Samples => samples::take(job, table),
         Kind::Bands => field_log::bands::take(job, table),
         Kind::Scraping => field_log::scraping::take(job, table),
+        Kind::Teams => teams::take(job, table),
         Kind::Resources => {}
     }
 }

@@ -35,6 +35,8 @@ pub enum Kind {
     Bands,
     /// Egg masses scraped off.
     Scraping,
+    /// Teams that go round.
+    Teams,
 }
 
 impl Kind {
@@ -54,6 +56,7 @@ impl Kind {
         Self::Samples,
         Self::Bands,
         Self::Scraping,
+        Self::Teams,
     ];
 
     /// The word on the command line.
@@ -73,6 +76,7 @@ impl Kind {
             Self::Samples => "samples",
             Self::Bands => "band-visits",
             Self::Scraping => "scraping",
+            Self::Teams => "teams",
         }
     }
 

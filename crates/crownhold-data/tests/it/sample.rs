@@ -108,6 +108,8 @@ pub fn records() -> Records {
     records.decisions = decisions();
     records.past = past();
     records.people = people();
+    records.teams = teams();
+    records.rounds = rounds();
     records.samples = samples();
     records.log = log();
     records
@@ -198,6 +200,39 @@ fn people() -> Vec<Person> {
         person("Crew 2", Role::CrewLead, ""),
         Person { note: "out in July".into(), ..person("Manager", Role::Manager, "555-0100; \"desk\"") },
     ]
+}
+
+fn teams() -> Vec<Team> {
+    let team = |name: &str, who| Team {
+        name: name.into(),
+        who,
+        people: 2,
+        neighbourhood: Some("North".into()),
+        starts: Some("B-001".into()),
+        ends: None,
+        from: Time::constant(15, 30, 0, 0),
+        to: Time::constant(20, 0, 0, 0),
+        ladder: false,
+        most: Some(80),
+        note: "car \"7\"".into(),
+    };
+    vec![
+        Team { ladder: true, most: None, neighbourhood: None, ..team("Crew", Workforce::Crew) },
+        team("North", Workforce::Volunteers),
+    ]
+}
+
+fn rounds() -> Vec<Round> {
+    let stop = |tree: &str, minute| RoundStop { tree: tree.into(), at: Time::constant(16, minute, 0, 0) };
+    vec![Round {
+        date: Date::constant(2027, 6, 20),
+        work: RoundWork::Serve,
+        team: "North".into(),
+        stops: vec![stop("T-1", 5), stop("T \"2\"", 9)],
+        back: Time::constant(17, 0, 0, 0),
+        travel: Hours::minutes(31.25),
+        way: Length::metres(1_234.5),
+    }]
 }
 
 fn past() -> Vec<PastSeason> {

@@ -1,7 +1,7 @@
 //! Who does what, where, in which week; and what was done.
 //!
 //! Work orders are the plan seen by the people who carry it out; the caution that belongs to an act stands
-//! on its order. What is absent: routes.
+//! on its order.
 
 pub mod aerial;
 pub(crate) use aerial::defaults::DEFAULTS;
@@ -10,6 +10,7 @@ pub mod crews;
 mod notices;
 mod orders;
 mod residents;
+pub mod rounds;
 
 pub use agenda::{Task, TaskKind, agenda};
 pub use notices::{NoticeDue, notices_due};

@@ -8,6 +8,7 @@ pub mod hourly;
 pub mod id;
 pub mod log;
 pub mod parameters;
+pub mod people;
 pub mod problem;
 pub mod quantity;
 pub mod records;
@@ -20,6 +21,7 @@ pub use hourly::{HourWeather, HourlySeries};
 pub use id::{BlockId, LogId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
 pub use log::{Application, Audience, BandVisit, Catch, Log, Means, NoticeSent, ScrapingVisit, SprayMethod};
 pub use parameters::{Known, Parameter, Parameters, Value};
+pub use people::{Person, Role, Round, RoundStop, RoundWork, Team};
 pub use problem::{Place, Problem, Severity};
 pub use quantity::{
     Area, Dose, Flow, Hours, Length, MassesPerArea, Money, Share, Speed, Strength, UnitSystem, Volume, VolumePerArea,

@@ -175,6 +175,7 @@ impl Parameters {
             super::super::plan::DEFAULTS,
             super::super::field::DEFAULTS,
             super::super::field::crews::DEFAULTS,
+            super::super::field::rounds::DEFAULTS,
         ];
         let all = rooms
             .into_iter()

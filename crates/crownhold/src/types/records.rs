@@ -435,37 +435,6 @@ pub struct PastSeason {
     pub sprayed: Option<Area>,
 }
 
-choice! {
-    /// What somebody does in the programme.
-    Role {
-        /// Runs it.
-        Manager = "manager",
-        /// Counts and inspects.
-        Technician = "technician",
-        /// Leads a paid crew.
-        CrewLead = "crew lead",
-        /// Leads volunteers.
-        VolunteerLead = "volunteer lead",
-        /// Works for the city by contract.
-        Contractor = "contractor",
-        /// Anything else.
-        Other = "other",
-    }
-}
-
-/// Somebody of the programme.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Person {
-    /// Name; each stands once.
-    pub name: String,
-    /// What they do.
-    pub role: Role,
-    /// Telephone or e-mail, free text.
-    pub reach: String,
-    /// Free text.
-    pub note: String,
-}
-
 /// How a species name is classed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SpeciesRule {
@@ -513,9 +482,13 @@ pub struct Records {
     /// Species table.
     pub species: Vec<SpeciesRule>,
     /// People in name order.
-    pub people: Vec<Person>,
+    pub people: Vec<super::Person>,
     /// Field samples of all years in id order.
     pub samples: Vec<FieldSample>,
+    /// Teams that go round, in name order.
+    pub teams: Vec<super::Team>,
+    /// Rounds that were planned, by day, work and team.
+    pub rounds: Vec<super::Round>,
     /// What was done, of all years.
     pub log: super::Log,
 }
@@ -540,11 +513,13 @@ impl Records {
             species: super::species::default_table(),
             people: Vec::new(),
             samples: Vec::new(),
+            teams: Vec::new(),
+            rounds: Vec::new(),
             log: super::Log::default(),
         }
     }
 
-    /// Are they the same to every stage up to the plan? The field log may differ: none of them reads it.
+    /// Are they the same to every stage up to the plan? Teams, rounds and the field log may differ: none of them reads those.
     pub fn plan_alike(&self, other: &Self) -> bool {
         // Taken apart, so that a new kind of record must be thought of here.
         let Self {
@@ -564,6 +539,8 @@ impl Records {
             species,
             people,
             samples,
+            teams: _,
+            rounds: _,
             log: _,
         } = self;
         (programme, blocks, strata, trees, plots, visits)

@@ -248,8 +248,8 @@ fn read_application(r: &mut Reader) -> Application {
         blocks: blocks(r),
         place: text(r, "place"),
         date: r.need_day("day"),
-        from: time(r, "starts"),
-        to: time(r, "ends"),
+        from: r.time("starts"),
+        to: r.time("ends"),
         product: text(r, "product"),
         registration: text(r, "registration"),
         formulation: text(r, "formulation"),
@@ -265,15 +265,6 @@ fn read_application(r: &mut Reader) -> Application {
         craft: text(r, "craft"),
         note: text(r, "note"),
     }
-}
-
-fn time(r: &mut Reader, column: &str) -> Option<Time> {
-    let text = r.text(column)?;
-    let time = Time::strptime("%H:%M", &text).ok();
-    if time.is_none() {
-        r.fault("S-105", column, format!("{column} is \"{text}\"."), "a time of day as 06:30");
-    }
-    time
 }
 
 fn write_notice(n: &NoticeSent, rows: &mut Snapshot) {

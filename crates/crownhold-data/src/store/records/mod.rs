@@ -47,6 +47,8 @@ pub(super) const TABLES: &[&Table] = &[
     &rules::PARAMETERS,
     &rules::SPECIES,
     &people::PEOPLE,
+    &people::TEAMS,
+    &people::ROUNDS,
     &samples::SAMPLES,
     &log::BANDS,
     &log::SCRAPING,
@@ -73,6 +75,8 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     rules::write_parameters(&records.parameters, &mut rows);
     rules::write_species(&records.species, &mut rows);
     records.people.iter().for_each(|p| people::write_person(p, &mut rows));
+    records.teams.iter().for_each(|t| people::write_team(t, &mut rows));
+    records.rounds.iter().for_each(|r| people::write_round(r, &mut rows));
     records.samples.iter().for_each(|s| samples::write_sample(s, &mut rows));
     log::write(&records.log, &mut rows);
     rows
@@ -100,6 +104,8 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.parameters = rules::read_parameters(rows, note);
     records.species = rules::read_species(rows, note);
     records.people = all(rows, &people::PEOPLE, note, people::read_person);
+    records.teams = all(rows, &people::TEAMS, note, people::read_team);
+    records.rounds = all(rows, &people::ROUNDS, note, people::read_round);
     records.samples = all(rows, &samples::SAMPLES, note, samples::read_sample);
     records.log = log::read(rows, note);
     sort(&mut records);
@@ -120,6 +126,8 @@ fn sort(records: &mut Records) {
     records.plots.sort_by(|a, b| a.id.cmp(&b.id));
     records.visits.sort_by(|a, b| a.id.cmp(&b.id));
     records.people.sort_by(|a, b| a.name.cmp(&b.name));
+    records.teams.sort_by(|a, b| a.name.cmp(&b.name));
+    records.rounds.sort_by(|a, b| (a.date, a.work, &a.team).cmp(&(b.date, b.work, &b.team)));
     records.samples.sort_by(|a, b| a.id.cmp(&b.id));
     records.past.sort_by(|a, b| (a.season, &a.block).cmp(&(b.season, &b.block)));
 }

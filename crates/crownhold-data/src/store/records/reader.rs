@@ -2,7 +2,7 @@
 
 use crownhold::types::{Area, Hours, Length, MassesPerArea, Money, Problem, Share};
 use geo::{MultiPolygon, Point};
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use super::super::geometry;
 use super::super::row::{Cell, Row, Table, shown};
@@ -172,6 +172,24 @@ impl<'a> Reader<'a> {
             self.missing(column, "a day written as YYYY-MM-DD");
         }
         self.day(column).unwrap_or(Date::MIN)
+    }
+
+    /// A time of day that may be missing.
+    pub(super) fn time(&mut self, column: &str) -> Option<Time> {
+        let text = self.text(column)?;
+        let time = Time::strptime("%H:%M", text.trim()).ok();
+        if time.is_none() {
+            self.wrong(column, "a time of day as 06:30");
+        }
+        time
+    }
+
+    /// A time of day that must be there.
+    pub(super) fn need_time(&mut self, column: &str) -> Time {
+        if self.text(column).is_none() {
+            self.missing(column, "a time of day as 06:30");
+        }
+        self.time(column).unwrap_or(Time::midnight())
     }
 
     /// A share, 0 to 1.

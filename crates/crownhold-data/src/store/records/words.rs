@@ -1,8 +1,8 @@
 //! The fixed lists of choices, seen through one trait, so that reading a word is written once.
 
 use crownhold::types::{
-    Audience, Consent, HostClass, Known, LandUse, LeafHost, Means, NoSprayKind, Ownership, Period, Role, SampleKind,
-    SprayMethod, Substrate, Tactic, UnitSystem, Workforce,
+    Audience, Consent, HostClass, Known, LandUse, LeafHost, Means, NoSprayKind, Ownership, Period, Role, RoundWork,
+    SampleKind, SprayMethod, Substrate, Tactic, UnitSystem, Workforce,
 };
 
 /// A fixed list of choices, each with its word in the file.
@@ -41,6 +41,7 @@ choices!(
     Tactic,
     Known,
     Role,
+    RoundWork,
     LeafHost,
     SampleKind,
     SprayMethod,

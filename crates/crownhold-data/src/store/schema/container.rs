@@ -48,6 +48,8 @@ const LISTED: &[Listed] = &[
     list("parameter_defaults", "Parameter defaults", "For information; changes here have no effect"),
     list("species", "Species", "Host class of tree species"),
     list("people", "People", "Who does what in the programme, and how to reach them"),
+    list("teams", "Teams", "Who goes round, in which hours and where"),
+    list("rounds", "Rounds", "Trees in order for a team and day; stops is a JSON list of trees and times"),
     list("field_samples", "Field samples", "Hatch, instars and leaves seen in spring"),
     list("band_visits", "Band visits", "What was found under bands, visit by visit"),
     list("scraping", "Scraping", "Egg masses scraped off, block and day"),

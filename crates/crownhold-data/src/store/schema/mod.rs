@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, create_one, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 6;
+pub(super) const CURRENT: i64 = 7;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -23,7 +23,8 @@ const STEPS: &[Step] = &[
     Step { version: 3, what: "people", run: to_3 },
     Step { version: 4, what: "hours of weather; field samples", run: to_4 },
     Step { version: 5, what: "field log: bands, scraping, applications, notices", run: to_5 },
-    Step { version: CURRENT, what: "snow on the ground", run: to_6 },
+    Step { version: 6, what: "snow on the ground", run: to_6 },
+    Step { version: CURRENT, what: "teams and their rounds", run: to_7 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -115,6 +116,22 @@ fn to_5(connection: &Connection) -> rusqlite::Result<()> {
 
 fn to_6(connection: &Connection) -> rusqlite::Result<()> {
     connection.execute_batch("ALTER TABLE weather_day ADD COLUMN snow_mm DOUBLE;")
+}
+
+fn to_7(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE teams (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           name TEXT UNIQUE, who TEXT, people INTEGER, neighbourhood TEXT, begins_in TEXT, ends_in TEXT,
+           from_time TEXT, to_time TEXT, ladder BOOLEAN, most_trees INTEGER, note TEXT
+         );
+         CREATE TABLE rounds (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL,
+           day DATE, work TEXT, team TEXT, stops TEXT, back TEXT, travel_hours DOUBLE, way_m DOUBLE,
+           UNIQUE (day, work, team)
+         );",
+    )?;
+    ["teams", "rounds"].iter().try_for_each(|table| container::list_later(connection, table))
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

@@ -56,6 +56,7 @@ fn there(kind: Kind, h: &Holdings, visit: &Visit) -> String {
         Kind::Samples => (records.samples.len(), "sample", "samples"),
         Kind::Bands => (records.log.bands.len(), "visit", "visits"),
         Kind::Scraping => (records.log.scraping.len(), "visit", "visits"),
+        Kind::Teams => (records.teams.len(), "team", "teams"),
     };
     if n == 0 { "none yet".to_owned() } else { count(n, one, many) }
 }

@@ -39,11 +39,12 @@ pub fn words(kind: Kind) -> &'static KindWords {
         Kind::Samples => &SAMPLES,
         Kind::Bands => &BANDS,
         Kind::Scraping => &SCRAPING,
+        Kind::Teams => &TEAMS,
     }
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 14] = [
+pub const ORDER: [Kind; 15] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
@@ -56,6 +57,7 @@ pub const ORDER: [Kind; 14] = [
     Kind::Samples,
     Kind::Bands,
     Kind::Scraping,
+    Kind::Teams,
     Kind::Areas,
     Kind::Strata,
 ];
@@ -406,6 +408,31 @@ const SCRAPING: KindWords = KindWords {
     example_name: "scraping.csv",
     example: "date,block,low,high,left,trees,hours,who\n\
               2027-01-16,A01,212,30,64,17,6.5,street group\n",
+};
+
+const TEAMS: KindWords = KindWords {
+    kind: Kind::Teams,
+    title: "Teams",
+    about: "Who goes round: crews and volunteers, with their hours and where they may work. Rounds are made for them.",
+    file: TABLE,
+    on_map: false,
+    fields: &[
+        ("name", true, "name of the team"),
+        ("who", false, "crew or volunteers; a blank is volunteers"),
+        ("people", false, "how many go together; a blank is one"),
+        ("neighbourhood", false, "where it stays, as the blocks have it; a blank is anywhere"),
+        ("starts", false, "block where its rounds begin; a blank is at the first tree"),
+        ("ends", false, "block where they end; a blank is at the last tree"),
+        ("from", false, "not before this time; a blank is 16:00"),
+        ("to", false, "done by this time; a blank is 20:00"),
+        ("ladder", false, "yes for crews trained for ladders"),
+        ("most", false, "most trees a day that it has material for"),
+        ("note", false, "free text"),
+    ],
+    example_name: "teams.csv",
+    example: "team,who,people,starts,from,to,ladder\n\
+              Street group,volunteers,2,A01,16:30,19:30,no\n\
+              City crew,crew,2,A02,7 am,3 pm,yes\n",
 };
 
 #[cfg(test)]

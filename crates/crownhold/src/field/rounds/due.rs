@@ -1,0 +1,124 @@
+//! Which trees are due on a day.
+
+use jiff::civil::Date;
+
+use crate::Setting;
+use crate::field::crews::{ListedTree, Service, band_season, tree_list};
+use crate::timing::Timing;
+use crate::types::{Area, BandVisit, Block, BlockId, Consent, Parameters, Records, RoundWork};
+
+/// How often bands are served on a day of the season.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Cadence {
+    /// Too few hide under bands yet, or any more.
+    Rest {
+        /// Share of all insects from fourth instar to pupa.
+        hiding: f64,
+    },
+    /// Every so many days.
+    Every {
+        /// Days from visit to visit.
+        days: u32,
+        /// The same share; `None` where there are no dates to go by.
+        hiding: Option<f64>,
+    },
+}
+
+/// From the stage shares of the day; daily where there are none.
+pub fn cadence(timing: Option<&Timing>, date: Date, p: &Parameters) -> Cadence {
+    let day = timing.and_then(|t| t.stages.iter().find(|day| day.date == date));
+    let Some(hiding) = day.map(|day| day.shares[4..=7].iter().sum::<f64>()) else {
+        return Cadence::Every { days: 1, hiding: None };
+    };
+    if hiding >= p.number("rounds.daily") {
+        Cadence::Every { days: 1, hiding: Some(hiding) }
+    } else if hiding >= p.number("rounds.begin") {
+        Cadence::Every { days: (p.number("rounds.thin").round() as u32).max(1), hiding: Some(hiding) }
+    } else {
+        Cadence::Rest { hiding }
+    }
+}
+
+/// A block's trees on a day.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BlockDue {
+    /// Block.
+    pub block: BlockId,
+    /// Trees to go to; none where the block is not due.
+    pub trees: Vec<ListedTree>,
+    /// Private trees kept back until their owner has agreed.
+    pub not_asked: usize,
+    /// Why it is due, or why it is not.
+    pub because: String,
+}
+
+/// Trees of the given blocks that are due on the day of the setting.
+pub fn due(
+    records: &Records,
+    blocks: &[BlockId],
+    work: RoundWork,
+    timing: Option<&Timing>,
+    setting: &Setting,
+) -> Vec<BlockDue> {
+    let date = setting.today;
+    let known = |id: &BlockId| records.blocks.iter().find(|b| b.id == *id);
+    let one = |block: &Block| {
+        let (is_due, because) = match work {
+            RoundWork::Serve => service(records, block, timing, setting),
+            RoundWork::Scrape | RoundWork::ScrapeHigh => scraping(block, date),
+            RoundWork::PutUp | RoundWork::TakeDown => (true, "The plan has bands here.".to_owned()),
+        };
+        let asked = block.consent != Consent::Pending;
+        let (trees, waiting): (Vec<_>, Vec<_>) =
+            tree_list(records, block).trees.into_iter().partition(|t| t.public || asked);
+        let trees = if is_due { trees } else { Vec::new() };
+        BlockDue { block: block.id.clone(), trees, not_asked: waiting.len(), because }
+    };
+    blocks.iter().filter_map(known).map(one).collect()
+}
+
+/// Nothing is scraped before the count of a block is closed.
+fn scraping(block: &Block, date: Date) -> (bool, String) {
+    match block.survey_closed {
+        Some(closed) if closed <= date => (true, "Its count is closed.".to_owned()),
+        _ => (false, "Its count is not closed: scraping now would spoil it.".to_owned()),
+    }
+}
+
+fn service(records: &Records, block: &Block, timing: Option<&Timing>, setting: &Setting) -> (bool, String) {
+    let (p, date) = (&records.parameters, setting.today);
+    let before = |v: &&BandVisit| v.block == block.id && v.date < date && v.date.year() == date.year();
+    let visits: Vec<&BandVisit> = records.log.bands.iter().filter(before).collect();
+    // Only the advice is taken, which needs no density.
+    let advice = (!visits.is_empty()).then(|| band_season(&visits, Area::ZERO, &[], timing, p, setting).advice.service);
+    let thin = (p.number("rounds.thin").round() as u32).max(1);
+    let (days, mut because) = match cadence(timing, date, p) {
+        Cadence::Rest { hiding } => {
+            return (
+                false,
+                format!("{:.0} % of the insects hide under bands by now: not worth a round.", 100.0 * hiding),
+            );
+        }
+        Cadence::Every { days, hiding: Some(hiding) } => (days, format!("{:.0} % hide by now", 100.0 * hiding)),
+        Cadence::Every { days, hiding: None } => (days, "No dates to go by".to_owned()),
+    };
+    let days = match advice {
+        Some(Service::Wait) | None | Some(Service::Keep) => days,
+        Some(Service::Raise) => {
+            because += "; the bands are full";
+            1
+        }
+        Some(Service::ThinOut) => {
+            because += "; the catch falls";
+            days.max(thin)
+        }
+        Some(Service::Stop) => return (false, "Its catch says that service no longer pays.".to_owned()),
+    };
+    because += &if days == 1 { ": every day.".to_owned() } else { format!(": every {days} days.") };
+    match visits.iter().map(|v| v.date).max().map(|last| (last, (date - last).get_days())) {
+        Some((last, gone)) if i64::from(gone) < i64::from(days) => {
+            (false, format!("{because} Last looked at on {last}."))
+        }
+        _ => (true, because),
+    }
+}
