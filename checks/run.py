@@ -24,6 +24,7 @@ MODULES = [
     "plan_by_others",
     "monotone",
     "aerial",
+    "rounds",
     "city_dates",
     "season",
     "real_input",

@@ -57,6 +57,18 @@ impl Wording {
         let step = if value < 100.0 { 1.0 } else { 10.0 };
         format!("{} {unit}", number((value / step).round() * step))
     }
+    /// The diameter of a trunk.
+    pub fn trunk(self, dbh: Length) -> String {
+        if self.is_us() { format!("{:.0} in", dbh.as_inches()) } else { format!("{:.0} cm", 100.0 * dbh.as_metres()) }
+    }
+    /// A way in miles or kilometres.
+    pub fn way(self, length: Length) -> String {
+        if self.is_us() {
+            format!("{:.1} miles", length.as_metres() / 1_609.344)
+        } else {
+            format!("{:.1} km", length.as_metres() / 1_000.0)
+        }
+    }
     /// A wind speed given in m/s.
     pub fn speed(self, metres_a_second: f64) -> String {
         if self.is_us() {

@@ -6,9 +6,10 @@ use crownhold::field::crews::{
 use crownhold::field::{WorkOrders, work_orders};
 use crownhold::tactics::{RuleOfThumb, no_spray_ground, threshold_rule};
 use crownhold::timing::Timing;
-use crownhold::types::{Application, BlockId, Hours, Records, Tactic};
+use crownhold::types::{Application, BlockId, Hours, Records, Round, Tactic};
 use crownhold_print::papers::{
-    CrewBlock, application_record, crew_sheets, flight_packet, ground_sheets, notice_letter, season_dates_sheet,
+    CrewBlock, application_record, crew_sheets, flight_packet, ground_sheets, notice_letter, round_sheets,
+    season_dates_sheet,
 };
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
@@ -117,6 +118,14 @@ pub fn ground_sheets_pdf(
     let days = crew_days(&blocks, &records.parameters);
     let sheets = ground_sheets(&blocks, &days, &GroundMix::of(&records.parameters), timing, records);
     Ok(sheets.pdf(&records.programme, today)?)
+}
+
+/// Sheets of rounds of one day and work.
+///
+/// # Errors
+/// When the paper cannot be set.
+pub fn round_sheets_pdf(rounds: &[&Round], records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
+    Ok(round_sheets(rounds, records).pdf(&records.programme, today)?)
 }
 
 /// One version of an application record.

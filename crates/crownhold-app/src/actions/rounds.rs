@@ -1,11 +1,13 @@
 //! A day's rounds: which trees are due, who goes where; kept so that crews can go by them.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use crownhold::Setting;
 use crownhold::field::rounds::{BlockDue, DayRounds, Effort, MOST_TREES, Why, day_task, due, faults, search};
 use crownhold::timing::Timing;
-use crownhold::types::{BlockId, Problem, Records, RoundWork, Tactic, Team, TreeId};
+use crownhold::types::{BlockId, Problem, Records, Round, RoundStop, RoundWork, Tactic, Team, Tree, TreeId};
+use crownhold_data::formats::{PlaceToGo, ToLonLat, places_to_gpx};
 use jiff::civil::Date;
 
 use super::{By, Done, act, teams};
@@ -94,8 +96,7 @@ pub fn make(
         return Err(nothing_due(&due, wanted));
     }
     let day = day_task(records, &due, &there, wanted.work, wanted.date).map_err(too_many)?;
-    let before: Vec<_> =
-        records.rounds.iter().filter(|r| r.date == wanted.date && r.work == wanted.work).cloned().collect();
+    let before: Vec<Round> = kept(records, wanted.date, wanted.work).into_iter().cloned().collect();
     let start = (!before.is_empty()).then(|| day.routes_of(&before));
     let effort = Effort::for_stops(day.trees(), wanted.seed);
     let routes = search(&day.task, start.as_ref(), effort, go_on);
@@ -105,7 +106,7 @@ pub fn make(
         return Err(Trouble::one(Problem::error("A-142", what, "Report it with the programme file.")));
     }
     let day = day.rounds(&routes);
-    let hands = |rounds: &[crownhold::types::Round]| -> std::collections::BTreeMap<TreeId, String> {
+    let hands = |rounds: &[Round]| -> BTreeMap<TreeId, String> {
         rounds.iter().flat_map(|r| r.stops.iter().map(|s| (s.tree.clone(), r.team.clone()))).collect()
     };
     let (old, new) = (hands(&before), hands(&day.rounds));
@@ -158,4 +159,34 @@ pub fn keep(path: &Path, made: &RoundsMade, by: By<'_>) -> Result<Done, Trouble>
         );
         Ok(Done::new(what, made.date.to_string()).with(made.notices()))
     })
+}
+
+/// Rounds kept for a day and work.
+pub fn kept(records: &Records, date: Date, work: RoundWork) -> Vec<&Round> {
+    records.rounds.iter().filter(|r| r.date == date && r.work == work).collect()
+}
+
+/// Each team's trees in order as GPX, by file name.
+///
+/// # Errors
+/// When places cannot be written in longitude and latitude.
+pub fn gpx(rounds: &[&Round], records: &Records) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+    let to = ToLonLat::new(records.programme.epsg)?;
+    let places: BTreeMap<&TreeId, &Tree> = records.trees.iter().map(|t| (&t.id, t)).collect();
+    let stop = |work: RoundWork, (i, stop): (usize, &RoundStop)| {
+        let tree = places.get(&stop.tree)?;
+        Some(PlaceToGo {
+            name: format!("{:03} {}", i + 1, stop.tree),
+            note: format!("{}, about {}", tree.species, stop.at.strftime("%H:%M")),
+            kind: work.word().to_owned(),
+            place: to.place(tree.place)?,
+        })
+    };
+    let file = |round: &&Round| {
+        let stops: Vec<PlaceToGo> = round.stops.iter().enumerate().filter_map(|s| stop(round.work, s)).collect();
+        let plain: String = round.team.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        let text = places_to_gpx(&stops).map_err(|e| Trouble::one(Problem::error("A-002", e, "")))?;
+        Ok((format!("round-{}-{plain}.gpx", round.date), text))
+    };
+    rounds.iter().map(file).collect()
 }

@@ -25,6 +25,7 @@ mod parameters;
 mod people;
 mod plan;
 mod plan_difference;
+mod rounds;
 mod sample;
 mod serve;
 mod species;
@@ -33,6 +34,7 @@ mod stop_rule;
 mod stress;
 mod survey;
 mod table;
+mod teams;
 mod timing;
 mod worth;
 
@@ -71,6 +73,8 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
         Command::Aerial(a) => aerial::run(&a),
+        Command::Teams(a) => teams::run(&a),
+        Command::Rounds(a) => rounds::run(&a),
         Command::Calibrate(a) => calibrate::run(&a),
         Command::Check(a) => check::run(&a),
         Command::DegreeDays(a) => degree_days::run(&a),

@@ -43,6 +43,10 @@ impl Job {
     pub fn at(&self, phase: impl Into<String>, share: f64) {
         self.state.send_modify(|s| (s.phase, s.share) = (phase.into(), share));
     }
+    /// Was it asked to stop?
+    pub fn is_to_stop(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
     /// How far it is.
     pub fn state(&self) -> State {
         self.state.borrow().clone()

@@ -82,6 +82,7 @@ pub use plots::AREAS as PLOT_AREAS;
 pub use records_csv::applications_to_csv;
 pub use report::{Kind, Report, Taken, UsedColumn};
 pub use shapes::overlaps;
+pub use teams::time_of_day;
 pub use to_fly::{AreaToFly, LineToFly, NamedFile, files_to_fly};
 pub use trees::place_trees;
 

@@ -3,6 +3,7 @@
 mod frame;
 mod labels;
 mod legend;
+mod rounds;
 
 use std::collections::BTreeMap;
 
@@ -15,6 +16,8 @@ use crate::palette::{OptionStyle, no_spray_pattern};
 use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, escape, num};
 use frame::Frame;
+
+pub use rounds::{RoundWay, rounds_map};
 
 /// One block with the option that is shown for it.
 #[derive(Clone, Copy, Debug)]

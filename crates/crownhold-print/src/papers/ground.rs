@@ -3,7 +3,7 @@
 use crownhold::field::caution;
 use crownhold::field::crews::{CrewDay, GroundBlock, GroundMix, SprayTree};
 use crownhold::timing::{Timing, WindowKind};
-use crownhold::types::{Length, Parameters, Records, Tactic, UnitSystem, Volume};
+use crownhold::types::{Parameters, Records, Tactic, UnitSystem, Volume};
 
 use super::document::{Column, Document, Part, Table};
 use crate::cautions;
@@ -146,7 +146,7 @@ fn sheet(day: &CrewDay, mix: &GroundMix, units: UnitSystem) -> Vec<Part> {
             block.block.to_string(),
             t.tree.tree.to_string(),
             t.tree.species.clone(),
-            t.tree.dbh.map_or("?".to_owned(), |l| trunk(l, units)),
+            t.tree.dbh.map_or("?".to_owned(), |l| Wording::new(units).trunk(l)),
             figure(t.mix, units),
             String::new(),
         ]
@@ -185,11 +185,4 @@ fn volume(v: Volume, units: UnitSystem) -> String {
     let (big, little) = units_of(units);
     let whole = if units == UnitSystem::Us { v.as_gallons() } else { v.as_litres() };
     if whole < 1.0 { format!("{} {little}", small(v, units)) } else { format!("{} {big}", figure(v, units)) }
-}
-
-fn trunk(l: Length, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::Us => format!("{:.0} in", l.as_inches()),
-        UnitSystem::Metric => format!("{:.0} cm", 100.0 * l.as_metres()),
-    }
 }

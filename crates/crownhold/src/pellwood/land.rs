@@ -5,8 +5,9 @@ use geo::{BooleanOps, Buffer, Centroid, Coord, LineString, MultiPolygon, Point, 
 use crate::types::chance::{normal, stream, uniform};
 use crate::types::{
     Area, Block, Hours, HoursSupply, LandUse, Length, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Person,
-    Resources, Role, Workforce,
+    Resources, Role, Team, Workforce,
 };
+use jiff::civil::Time;
 
 /// South-west corner of the city, metres.
 pub(super) const ORIGIN: (f64, f64) = (497_000.0, 4_815_000.0);
@@ -158,4 +159,42 @@ pub(super) fn people() -> Vec<Person> {
         person("Volunteer lead, north", Role::VolunteerLead),
         person("Volunteer lead, south", Role::VolunteerLead),
     ]
+}
+
+/// Two pairs of volunteers in every neighbourhood, who meet in the middle of its list of blocks, and three paid crews.
+pub(super) fn teams(blocks: &[Block]) -> Vec<Team> {
+    let of = |name: &str| {
+        let here: Vec<&Block> = blocks.iter().filter(|b| b.neighbourhood.as_deref() == Some(name)).collect();
+        here.get(here.len() / 2).map(|b| b.id.clone())
+    };
+    let pair = |name: &str, n: usize| Team {
+        name: format!("{name} pair {n}"),
+        who: Workforce::Volunteers,
+        people: 2,
+        neighbourhood: Some(name.to_owned()),
+        starts: of(name),
+        ends: of(name),
+        from: Time::constant(16, 0, 0, 0),
+        to: Time::constant(19, 30, 0, 0),
+        ladder: false,
+        most: None,
+        note: String::new(),
+    };
+    let yard = blocks.get(blocks.len() / 2).map(|b| b.id.clone());
+    let crew = |n: usize| Team {
+        name: format!("City crew {n}"),
+        who: Workforce::Crew,
+        people: 3,
+        neighbourhood: None,
+        starts: yard.clone(),
+        ends: yard.clone(),
+        from: Time::constant(15, 30, 0, 0),
+        to: Time::constant(20, 30, 0, 0),
+        ladder: true,
+        ..pair("", 0)
+    };
+    let pairs = NEIGHBOURHOODS.iter().flat_map(|name| [pair(name, 1), pair(name, 2)]);
+    let mut teams: Vec<Team> = (1..=3).map(crew).chain(pairs).collect();
+    teams.sort_by(|a, b| a.name.cmp(&b.name));
+    teams
 }

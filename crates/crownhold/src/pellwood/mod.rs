@@ -35,6 +35,7 @@ pub fn pellwood(seed: u64, season: i16) -> Records {
     records.hourly = vec![hours::springs(seed, season, &records.weather[0])];
     records.resources = land::resources();
     records.people = land::people();
+    records.teams = land::teams(&records.blocks);
     records.past = counts::past_seasons(seed, season, &records.blocks);
     records
 }

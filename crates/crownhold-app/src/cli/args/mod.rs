@@ -10,7 +10,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
 
 pub use dates::{Hindcast, Sample, SprayWeather};
-pub use field::{Aerial, Calibrate, MapFiles};
+pub use field::{Aerial, Calibrate, MapFiles, Rounds, Teams};
 pub use survey::{Design, StopRule};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
@@ -66,6 +66,10 @@ pub enum Command {
     Stress(Stress),
     /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
+    /// Teams that go round: add, change, remove, list
+    Teams(Teams),
+    /// A day's rounds: which trees are due, and who goes to them in which order
+    Rounds(Rounds),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
     Aerial(Aerial),
     /// The plan as map layers for others: GeoJSON, KML, shapefile, GeoPackage

@@ -5,6 +5,7 @@ pub mod bands;
 pub mod flights;
 mod form;
 pub mod notices;
+pub mod rounds;
 pub mod scraping;
 
 use askama::Template;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crownhold::types::{Area, BlockId, Problem, Speed};
+use crownhold_data::formats::time_of_day;
 use jiff::civil::{Date, Time};
 
 use crate::desk::state::Season;
@@ -72,6 +73,14 @@ impl Typed {
                 0
             }),
         }
+    }
+    /// A time of day.
+    pub(super) fn time_of_day(&mut self, name: &str) -> Option<Time> {
+        let time = time_of_day(self.value(name));
+        if time.is_none() {
+            self.note(name, "Write a time of day, such as 16:30.");
+        }
+        time
     }
     /// A number in a range; a blank is not known.
     pub(super) fn number(&mut self, name: &str, low: f64, high: f64) -> Option<f64> {
