@@ -2,6 +2,7 @@
 //!
 //! The domain knows none of this; nothing here computes. See [`store`], [`formats`], [`layer`] and [`town`].
 
+pub mod access;
 pub mod formats;
 pub mod layer;
 pub mod store;

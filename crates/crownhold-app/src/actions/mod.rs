@@ -1,5 +1,6 @@
 //! Use cases: open the file, call the domain, give the answer back. Every face of the program comes through here.
 
+pub mod access;
 pub mod aerial;
 pub mod areas;
 pub mod backup;

@@ -1,5 +1,6 @@
 //! Arguments in, text or JSON out. One file per command; each asks an action and prints the answer.
 
+mod accounts;
 mod aerial;
 mod args;
 mod backup;
@@ -73,6 +74,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
         Command::Aerial(a) => aerial::run(&a),
+        Command::Accounts(a) => accounts::run(&a),
         Command::Teams(a) => teams::run(&a),
         Command::Rounds(a) => rounds::run(&a),
         Command::Calibrate(a) => calibrate::run(&a),

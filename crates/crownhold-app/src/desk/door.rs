@@ -1,8 +1,9 @@
 //! Who may come in, and what every answer carries.
 //!
-//! The desk listens on the loopback address only. A browser comes in by a link that works once and gets a session
-//! cookie for it; accounts come with the work on people. Requests that name another host (a page elsewhere that
-//! points its own name at this computer) and changes asked for by other pages are turned away.
+//! On the loopback address a browser comes in by a link that works once and gets a session cookie for it. Accounts and
+//! links that end (`join`) open the desk to others; what each role may do is in `ranks`, and who has been taken out is out with
+//! the next request. Requests that name another host (a page elsewhere that points its own name at this computer) and changes
+//! asked for by other pages are turned away.
 
 use std::sync::Arc;
 
@@ -18,9 +19,12 @@ use axum::routing::get;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::limit::RequestBodyLimitLayer;
 use tower_sessions::cookie::SameSite;
-use tower_sessions::{MemoryStore, Session, SessionManagerLayer};
+use tower_sessions::cookie::time::Duration;
+use tower_sessions::{Expiry, Session, SessionManagerLayer};
 
-use super::shell;
+use super::join::{IN, Who};
+use super::ranks::{may, right_of};
+use super::shell::{self, Refused};
 use super::state::Desk;
 
 /// No script or style but the desk's own, and nothing from anywhere else. Styles on elements are needed by the map.
@@ -28,18 +32,20 @@ const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; style-src 
      worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
 /// Largest file that can be sent for import, bytes.
 const LARGEST_BODY: usize = 256 << 20;
-/// Key in the session of a browser that came in by a link.
-const IN: &str = "in";
+/// A session ends after so many hours without a request: a working day.
+const INACTIVE: i64 = 12;
 
 /// Puts the door in front of the pages.
 pub fn guard(pages: Router<Arc<Desk>>, desk: Arc<Desk>) -> Router {
-    let sessions = SessionManagerLayer::new(MemoryStore::default())
+    let sessions = SessionManagerLayer::new(desk.sessions())
         .with_name("crownhold")
-        .with_secure(false)
+        .with_secure(desk.is_behind_tls())
+        .with_expiry(Expiry::OnInactivity(Duration::hours(INACTIVE)))
         .with_same_site(SameSite::Lax);
     pages
         .layer(from_fn_with_state(Arc::clone(&desk), only_known))
         .route("/enter/{token}", get(enter))
+        .merge(super::join::router())
         .merge(super::town::router())
         .merge(super::assets::router())
         .layer(sessions)
@@ -50,19 +56,28 @@ pub fn guard(pages: Router<Arc<Desk>>, desk: Arc<Desk>) -> Router {
 }
 
 async fn enter(State(desk): State<Arc<Desk>>, Path(token): Path<String>, session: Session) -> Response {
-    let already = matches!(session.get::<bool>(IN).await, Ok(Some(true)));
-    if (desk.use_link(&token) || already) && session.insert(IN, true).await.is_ok() {
+    let already = matches!(session.get::<Who>(IN).await, Ok(Some(_)));
+    if already || (desk.use_link(&token) && session.insert(IN, Who::here(&desk)).await.is_ok()) {
         return Redirect::to("/").into_response();
     }
     shell::closed_door()
 }
 
-/// Only browsers that came in by a link.
-async fn only_known(session: Session, request: Request, next: Next) -> Response {
-    match session.get::<bool>(IN).await {
-        Ok(Some(true)) => next.run(request).await,
-        _ => shell::closed_door(),
+/// Only browsers that came in, each as far as its role goes.
+async fn only_known(State(desk): State<Arc<Desk>>, session: Session, mut request: Request, next: Next) -> Response {
+    let Ok(Some(came)) = session.get::<Who>(IN).await else {
+        return if desk.has_accounts() { Redirect::to("/login").into_response() } else { shell::closed_door() };
+    };
+    let Some(who) = came.now(&desk).await else {
+        // Account or link have gone; a session that cannot be deleted is refused again.
+        let _ = session.flush().await;
+        return Redirect::to("/login").into_response();
+    };
+    if !may(who.rank, right_of(request.method(), request.uri().path())) {
+        return Refused::not_yours(who.rank).into_response();
     }
+    request.extensions_mut().insert(who);
+    next.run(request).await
 }
 
 /// Only requests to this desk by its own name; changes only from its own pages.
@@ -90,5 +105,6 @@ fn is_own(desk: &Desk, method: &Method, headers: &HeaderMap) -> bool {
         return true;
     }
     let origin = headers.get(ORIGIN).and_then(|o| o.to_str().ok());
-    origin.and_then(|o| o.strip_prefix("http://")).is_some_and(|o| desk.hosts().iter().any(|own| own == o))
+    let host = |o: &'_ str| o.strip_prefix("http://").or(o.strip_prefix("https://")).map(str::to_owned);
+    origin.and_then(host).is_some_and(|o| desk.hosts().contains(&o))
 }

@@ -4,7 +4,8 @@
 //! |---|---|
 //! | [`pages`] | one file per place: what is asked, which action answers, what the page shows |
 //! | `state` | the programme as last read, with everything worked out from it |
-//! | `door` | who may come in: one-time link, session, same origin, loopback host |
+//! | `door` | who may come in: one-time link, session, same origin, known host |
+//! | `join`, `ranks`, `sessions` | accounts and links; what each role may do; where sessions are kept |
 //! | `jobs` | long work with progress and a stop |
 //! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
@@ -16,14 +17,17 @@
 mod assets;
 mod door;
 mod jobs;
+mod join;
 mod pages;
+mod ranks;
 mod reports;
+mod sessions;
 mod shell;
 mod state;
 mod town;
 
 use std::io::{BufRead as _, Write as _};
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -31,6 +35,8 @@ use crownhold::types::Problem;
 use jiff::civil::Date;
 use tokio::net::TcpListener;
 
+use crate::actions::access;
+use crate::clock;
 use crate::trouble::Trouble;
 use state::Desk;
 
@@ -39,8 +45,12 @@ use state::Desk;
 pub struct Serve {
     /// Programme file.
     pub programme: PathBuf,
-    /// Port on the loopback address; 0 takes a free one.
+    /// Address of this computer to listen on.
+    pub listen: IpAddr,
+    /// Port; 0 takes a free one.
     pub port: u16,
+    /// Names by which other computers reach it, as `https://desk.example`.
+    pub names: Vec<String>,
     /// Open a browser?
     pub open: bool,
     /// Work as on this day instead of today.
@@ -59,12 +69,13 @@ pub fn serve(serve: Serve) -> Result<(), Trouble> {
 }
 
 async fn run(serve: Serve) -> Result<(), Trouble> {
-    let address = SocketAddr::from((Ipv4Addr::LOCALHOST, serve.port));
+    let names = names(&serve)?;
+    let address = SocketAddr::from((serve.listen, serve.port));
     let listener = TcpListener::bind(address)
         .await
         .map_err(|e| no_server(&format!("Port {} cannot be used (try another with --port)", serve.port), &e))?;
     let port = listener.local_addr().map_err(|e| no_server("The port is not known", &e))?.port();
-    let desk = Arc::new(Desk::new(serve.programme, serve.on, serve.author, port));
+    let desk = Arc::new(Desk::new(serve.programme, serve.on, serve.author, port, names));
     desk.season().await?;
     greet(&desk, serve.open);
     let app = door::guard(pages::router(), Arc::clone(&desk));
@@ -74,6 +85,44 @@ async fn run(serve: Serve) -> Result<(), Trouble> {
         })
         .await
         .map_err(|e| no_server("The server stopped", &e))
+}
+
+/// The names by which others may call the desk.
+///
+/// # Errors
+/// When it is to be reached from elsewhere and nobody has an account, or it is not said by which name.
+fn names(serve: &Serve) -> Result<Vec<String>, Trouble> {
+    let refuse = |code, what: String, remedy: &str| Err(Trouble::one(Problem::error(code, what, remedy)));
+    for name in &serve.names {
+        let host = name.strip_prefix("https://").or(name.strip_prefix("http://"));
+        if host.is_none_or(|host| host.is_empty() || host.contains('/')) {
+            let what = format!("--name is \"{name}\".");
+            return refuse("A-441", what, "Write scheme and host, such as https://desk.pellwood.example");
+        }
+    }
+    if serve.listen.is_loopback() && serve.names.is_empty() {
+        return Ok(Vec::new());
+    }
+    let (accounts, passes) = access::list(&serve.programme, clock::today())?;
+    let managers = accounts.iter().map(|a| &a.rank).chain(passes.iter().map(|p| &p.rank));
+    if !managers.into_iter().any(|rank| rank == access::Rank::Manager.word()) {
+        let what = "The desk would be reached from other computers, and nobody has an account.".to_owned();
+        return refuse(
+            "A-440",
+            what,
+            "Invite a manager first: crownhold accounts PROGRAMME --invite NAME --role manager",
+        );
+    }
+    if serve.names.is_empty() {
+        let what = format!("The desk is to listen on {}, and it is not said what browsers call it.", serve.listen);
+        return refuse("A-441", what, "Add --name, such as --name https://desk.pellwood.example");
+    }
+    if serve.names.iter().any(|name| name.starts_with("http://")) {
+        say(
+            "Caution: by an http:// name passwords travel unencrypted. Put a proxy with TLS before the desk and name it by https://.",
+        );
+    }
+    Ok(serve.names.clone())
 }
 
 /// Prints the link, opens a browser if wished, and gives another link for every Enter.

@@ -4,17 +4,20 @@ use std::sync::Arc;
 
 use askama::Template;
 use axum::extract::{FromRequestParts, State};
-use axum::http::StatusCode;
 use axum::http::header::COOKIE;
 use axum::http::request::Parts;
+use axum::http::{Method, StatusCode};
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use crownhold::types::{Problem, Severity};
 use serde::{Deserialize, Serialize};
 use tower_sessions::Session;
 
 use super::assets;
+use super::join::{Door, Who};
+use super::ranks::{may, right_of};
 use super::state::{Desk, Season};
 use crate::actions::Done;
+use crate::actions::access::Rank;
 use crate::trouble::Trouble;
 
 /// What a page answers with: itself, or trouble as a page.
@@ -162,12 +165,14 @@ pub struct Shell {
     pub theme: &'static str,
     /// Whose name changes carry.
     pub author: String,
+    /// What somebody who signed in may do; `None` for whoever came in by the printed link, and before signing in.
+    pub rank: Option<Rank>,
     /// What was just done.
     pub notice: Option<Notice>,
 }
 
 impl Shell {
-    fn bare(title: &str, theme: &'static str) -> Self {
+    pub(super) fn bare(title: &str, theme: &'static str) -> Self {
         Self {
             title: title.to_owned(),
             place: None,
@@ -177,12 +182,18 @@ impl Shell {
             today: String::new(),
             theme,
             author: String::new(),
+            rank: None,
             notice: None,
         }
     }
     /// Places of the menu.
-    pub fn places(&self) -> [Place; 9] {
-        Place::ALL
+    pub fn places(&self) -> Vec<Place> {
+        let is_open = |p: &Place| self.rank.is_none_or(|rank| may(rank, right_of(&Method::GET, p.href())));
+        Place::ALL.into_iter().filter(is_open).collect()
+    }
+    /// May whoever looks at the page manage the programme?
+    pub fn manages(&self) -> bool {
+        self.rank.is_none_or(|rank| rank == Rank::Manager)
     }
     /// Is this the place shown?
     pub fn is_here(&self, place: &Place) -> bool {
@@ -202,6 +213,7 @@ pub struct Visit {
     pub season: Arc<Season>,
     session: Session,
     theme: &'static str,
+    who: Who,
     author: String,
     notice: Option<Notice>,
 }
@@ -218,12 +230,17 @@ impl FromRequestParts<Arc<Desk>> for Visit {
         let session = Session::from_request_parts(parts, desk).await.map_err(|(_, why)| Refused::own_fault(why))?;
         let theme = theme(parts);
         let notice = session.remove::<Notice>(NOTICE).await.unwrap_or_default();
-        let author = session.get::<String>(AUTHOR).await.unwrap_or_default();
-        let author = author.unwrap_or_else(|| desk.author().to_owned());
+        let who = parts.extensions.get::<Who>().cloned().unwrap_or_else(|| Who::here(desk));
+        // Only whoever runs the desk may go by other names; an account's changes carry its own.
+        let author = match who.door {
+            Door::Printed => session.get::<String>(AUTHOR).await.unwrap_or_default(),
+            Door::Password | Door::Link(_) => None,
+        };
+        let author = author.unwrap_or_else(|| who.name.clone());
         let State(desk) =
             State::<Arc<Desk>>::from_request_parts(parts, desk).await.unwrap_or_else(|never| match never {});
         let season = desk.season().await?;
-        Ok(Self { desk, season, session, theme, author, notice })
+        Ok(Self { desk, season, session, theme, who, author, notice })
     }
 }
 
@@ -254,6 +271,7 @@ impl Visit {
             today: self.season.wording().date(self.season.today),
             theme: self.theme,
             author: self.author.clone(),
+            rank: (self.who.door != Door::Printed).then_some(self.who.rank),
             notice: self.notice.clone(),
         }
     }
@@ -268,7 +286,8 @@ impl Visit {
     }
     /// Goes on to a page after something was done, saying so there with a way back.
     pub async fn done(&self, text: impl Into<String>, href: &str) -> Response {
-        self.tell(Notice { text: text.into(), undo: true }, href).await
+        let undo = self.who.rank == Rank::Manager;
+        self.tell(Notice { text: text.into(), undo }, href).await
     }
     /// The same, with what an action says it did and what should be looked at.
     pub async fn done_with(&self, done: Done, href: &str) -> Response {
@@ -314,6 +333,12 @@ impl Refused {
         let problem = Problem::error("A-141", what, "Go back, or choose from the menu.");
         Self { status: StatusCode::NOT_FOUND, problems: vec![problem] }
     }
+    /// Somebody's role does not go that far.
+    pub fn not_yours(rank: Rank) -> Self {
+        let what = format!("Your role, {}, does not go that far. Nothing was changed.", rank.word());
+        let problem = Problem::error("A-448", what, "Ask the programme's manager.");
+        Self { status: StatusCode::FORBIDDEN, problems: vec![problem] }
+    }
     /// The address, the form or the file could not be read at all.
     pub fn unreadable(status: StatusCode) -> Self {
         let (what, remedy) = match status {
@@ -340,7 +365,7 @@ impl Refused {
         let problems: Vec<_> = self.problems.iter().map(problem).collect();
         (self.status, axum::Json(serde_json::json!({ "problems": problems }))).into_response()
     }
-    fn own_fault(why: &str) -> Self {
+    pub(super) fn own_fault(why: &str) -> Self {
         let what = format!("The page could not be made: {why}.");
         let problem = Problem::error("A-142", what, "Nothing was changed. Please report this with the programme file.");
         Self { status: StatusCode::INTERNAL_SERVER_ERROR, problems: vec![problem] }

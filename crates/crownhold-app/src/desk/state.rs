@@ -9,13 +9,17 @@ use crownhold::Setting;
 use crownhold::field::WorkOrders;
 use crownhold::timing::{BlockDates, Timing};
 use crownhold::types::{Problem, Records, UnitSystem};
+use crownhold_data::access::AccessFile;
 use crownhold_data::store::{JournalEntry, ProgrammeFile};
 use crownhold_print::wording::Wording;
 use jiff::civil::Date;
+use tower_sessions::MemoryStore;
 use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
+use super::join::Tries;
 use super::reports::Reports;
+use super::sessions::Sessions;
 use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
 use crate::actions::check::check_stages;
 use crate::actions::frontier::TradeOff;
@@ -151,6 +155,10 @@ pub struct Desk {
     on: Option<Date>,
     author: String,
     port: u16,
+    /// Other names by which browsers reach it, as `https://desk.example`.
+    names: Vec<String>,
+    /// Wrong passwords of late.
+    pub tries: Tries,
     links: Mutex<HashSet<String>>,
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
     /// The trade-off as last worked out.
@@ -169,12 +177,14 @@ pub struct Desk {
 
 impl Desk {
     /// A desk over a file.
-    pub fn new(path: PathBuf, on: Option<Date>, author: String, port: u16) -> Self {
+    pub fn new(path: PathBuf, on: Option<Date>, author: String, port: u16, names: Vec<String>) -> Self {
         Self {
             path,
             on,
             author,
             port,
+            names,
+            tries: Tries::default(),
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
             trade_off: LastWork::default(),
@@ -194,8 +204,26 @@ impl Desk {
         &self.author
     }
     /// The desk's own addresses as a browser names them.
-    pub fn hosts(&self) -> [String; 2] {
-        [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)]
+    pub fn hosts(&self) -> Vec<String> {
+        let plain = |name: &String| name.split_once("://").map_or(name.clone(), |(_, host)| host.to_owned());
+        let here = ["127.0.0.1", "localhost"].map(|host| format!("{host}:{}", self.port));
+        here.into_iter().chain(self.names.iter().map(plain)).collect()
+    }
+    /// The address that others use, without a slash at its end.
+    pub fn address(&self) -> String {
+        self.names.first().cloned().unwrap_or_else(|| format!("http://127.0.0.1:{}", self.port))
+    }
+    /// Do all other names begin with https, so that cookies need never go unencrypted?
+    pub fn is_behind_tls(&self) -> bool {
+        !self.names.is_empty() && self.names.iter().all(|name| name.starts_with("https://"))
+    }
+    /// Where sessions are kept.
+    pub fn sessions(&self) -> Sessions {
+        if self.has_accounts() { Sessions::File(self.path.clone()) } else { Sessions::Memory(MemoryStore::default()) }
+    }
+    /// Has somebody been let in but by the printed link, ever?
+    pub fn has_accounts(&self) -> bool {
+        AccessFile::beside(&self.path).exists()
     }
     /// The day the desk works as on.
     pub fn today(&self) -> Date {

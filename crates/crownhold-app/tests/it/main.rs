@@ -5,4 +5,5 @@ mod acts;
 mod commands;
 mod house;
 mod plans;
+mod rounds;
 mod season;

@@ -1,6 +1,7 @@
 //! The shape of the command line.
 
 mod dates;
+mod desk;
 mod field;
 mod survey;
 
@@ -10,6 +11,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
 
 pub use dates::{Hindcast, Sample, SprayWeather};
+pub use desk::{Accounts, People, Serve};
 pub use field::{Aerial, Calibrate, MapFiles, Rounds, Teams};
 pub use survey::{Design, StopRule};
 
@@ -66,6 +68,8 @@ pub enum Command {
     Stress(Stress),
     /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
+    /// Who may come in to the desk from other computers: invite, link, take out, list
+    Accounts(Accounts),
     /// Teams that go round: add, change, remove, list
     Teams(Teams),
     /// A day's rounds: which trees are due, and who goes to them in which order
@@ -98,25 +102,6 @@ pub enum Command {
     Sample(Sample),
     /// Write a whole copy of the programme
     Backup(Backup),
-}
-
-/// `serve`
-#[derive(ClapArgs, Debug)]
-pub struct Serve {
-    /// Programme file
-    pub programme: PathBuf,
-    /// Port on this computer's own address; 0 takes a free one
-    #[arg(long, default_value_t = 0)]
-    pub port: u16,
-    /// Print the link only, open no browser
-    #[arg(long)]
-    pub no_open: bool,
-    /// Work as on this day instead of today
-    #[arg(long, value_name = "DATE")]
-    pub on: Option<Date>,
-    /// Who changes are written down for [default: the computer's user]
-    #[arg(long)]
-    pub author: Option<String>,
 }
 
 /// `demo`
@@ -514,34 +499,6 @@ pub struct CloseCount {
     #[arg(long, conflicts_with = "on")]
     pub reopen: bool,
     /// Who closes it, for the history [default: the computer's user]
-    #[arg(long)]
-    pub author: Option<String>,
-}
-
-/// `people`
-#[derive(ClapArgs, Debug)]
-pub struct People {
-    /// Programme file
-    pub programme: PathBuf,
-    /// Add somebody of this name
-    #[arg(long, value_name = "NAME")]
-    pub add: Option<String>,
-    /// What they do: manager, technician, crew lead, volunteer lead, contractor, other [default: other]
-    #[arg(long, requires = "add")]
-    pub role: Option<String>,
-    /// Telephone or e-mail
-    #[arg(long, default_value = "", hide_default_value = true, requires = "add")]
-    pub reach: String,
-    /// Free text
-    #[arg(long, default_value = "", hide_default_value = true, requires = "add")]
-    pub note: String,
-    /// Remove the one of this name
-    #[arg(long, value_name = "NAME", conflicts_with = "add")]
-    pub remove: Option<String>,
-    /// Print JSON
-    #[arg(long)]
-    pub json: bool,
-    /// Who makes the change, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
 }

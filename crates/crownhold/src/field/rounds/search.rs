@@ -33,9 +33,9 @@ pub struct Effort {
 }
 
 impl Effort {
-    /// Enough for so many stops: about a second for a hundred, half a minute for some thousands.
+    /// Enough for so many stops: some seconds for hundreds, a quarter of a minute for 1,500.
     pub fn for_stops(stops: usize, seed: u64) -> Self {
-        Self { steps: (100 * stops as u64).clamp(20_000, 150_000), seed }
+        Self { steps: (200 * stops as u64).clamp(20_000, 300_000), seed }
     }
 }
 

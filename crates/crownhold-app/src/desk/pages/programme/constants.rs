@@ -87,13 +87,14 @@ struct Editing {
 }
 
 /// The rooms by the first part of a name, in the order of a season.
-const ROOMS: [(&str, &str); 13] = [
+const ROOMS: [(&str, &str); 14] = [
     ("survey", "Counting and densities"),
     ("timing", "Heat, stages and dates"),
     ("outlook", "If nothing is done"),
     ("threshold", "Action thresholds"),
     ("scraping", "Scraping egg masses"),
     ("bands", "Burlap bands"),
+    ("rounds", "Rounds from tree to tree"),
     ("ground", "Btk from the ground"),
     ("aerial", "Btk from the air"),
     ("stress", "Seasons that go wrong"),

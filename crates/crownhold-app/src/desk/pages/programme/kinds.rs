@@ -432,7 +432,7 @@ const TEAMS: KindWords = KindWords {
     example_name: "teams.csv",
     example: "team,who,people,starts,from,to,ladder\n\
               Street group,volunteers,2,A01,16:30,19:30,no\n\
-              City crew,crew,2,A02,7 am,3 pm,yes\n",
+              City crew,crew,2,A01,7 am,3 pm,yes\n",
 };
 
 #[cfg(test)]

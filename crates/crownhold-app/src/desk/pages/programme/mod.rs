@@ -1,5 +1,6 @@
 //! Programme: what it holds, who works in it, its constants and tree names, data coming in, history, backup.
 
+mod accounts;
 mod backup;
 mod constants;
 mod history;
@@ -35,6 +36,10 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/programme/people", get(people::show).post(people::add))
         .route("/programme/people/{name}", post(people::change))
         .route("/programme/people/{name}/remove", post(people::remove))
+        .route("/programme/accounts", get(accounts::show))
+        .route("/programme/accounts/invite", post(accounts::invite))
+        .route("/programme/accounts/link", post(accounts::link))
+        .route("/programme/accounts/{name}/remove", post(accounts::remove))
         .route("/programme/species", get(species::show).post(species::set))
         .route("/programme/public", get(public::show).post(public::set))
         .route("/programme/public/streets", post(public::streets))

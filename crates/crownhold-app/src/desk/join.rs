@@ -1,0 +1,239 @@
+//! Coming in with an account or a link: pages that need no session.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+
+use askama::Template;
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::{get, post};
+use crownhold_data::access::PassKind;
+use serde::{Deserialize, Serialize};
+use tower_sessions::Session;
+
+use super::shell::{Answer, Refused, Shell, page_with};
+use super::state::{Desk, off};
+use crate::actions::access::{self, PASSWORD, Rank};
+use crate::clock;
+
+/// Wrong passwords for one name within [`SPAN`].
+const WRONG_FOR_ONE: usize = 8;
+const SPAN: Duration = Duration::from_secs(900);
+
+/// Key of [`Who`] in the session.
+pub const IN: &str = "in";
+
+/// Who came in, and by which door.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Who {
+    /// Name.
+    pub name: String,
+    /// Role.
+    pub rank: Rank,
+    /// Door.
+    pub door: Door,
+}
+
+/// How somebody came in.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Door {
+    /// By the one-time link printed on this computer.
+    Printed,
+    /// By a password.
+    Password,
+    /// By a link that ends; its hash is kept, not the link.
+    Link(String),
+}
+
+impl Who {
+    /// Whoever runs the desk, on this computer.
+    pub fn here(desk: &Desk) -> Self {
+        Self { name: desk.author().to_owned(), rank: Rank::Manager, door: Door::Printed }
+    }
+    /// As they are now: with another role, or not at all when account or link have gone.
+    pub async fn now(self, desk: &Arc<Desk>) -> Option<Self> {
+        // The desk may work as on another day; links end by the real one.
+        let (programme, today) = (desk.path().to_owned(), clock::today());
+        off(move || match &self.door {
+            Door::Printed => Some(self),
+            Door::Password => access::rank_now(&programme, &self.name).ok()?.map(|rank| Self { rank, ..self }),
+            Door::Link(token) => access::is_open(&programme, token, today).ok()?.then_some(self),
+        })
+        .await
+    }
+}
+
+/// The addresses.
+pub fn router() -> Router<Arc<Desk>> {
+    Router::new()
+        .route("/login", get(ask).post(log_in))
+        .route("/logout", post(log_out))
+        .route("/join/{token}", get(show).post(join))
+}
+
+#[derive(Template)]
+#[template(path = "login.html")]
+struct LoginPage {
+    shell: Shell,
+    name: String,
+    wrong: String,
+}
+
+#[derive(Template)]
+#[template(path = "join.html")]
+struct JoinPage {
+    shell: Shell,
+    token: String,
+    name: String,
+    rank: &'static str,
+    until: String,
+    /// Is a password to be chosen?
+    chooses: bool,
+    least: usize,
+    wrong: String,
+}
+
+/// Who wants in.
+#[derive(Deserialize)]
+pub struct Typed {
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    password: String,
+    #[serde(default)]
+    again: String,
+}
+
+async fn ask() -> Answer {
+    login_page(StatusCode::OK, String::new(), String::new())
+}
+
+fn login_page(status: StatusCode, name: String, wrong: String) -> Answer {
+    page_with(status, &LoginPage { shell: Shell::bare("Sign in", "auto"), name, wrong })
+}
+
+#[allow(clippy::disallowed_methods)] // Passwords tried are counted by real time.
+async fn log_in(State(desk): State<Arc<Desk>>, session: Session, Form(typed): Form<Typed>) -> Answer {
+    if !desk.tries.may_try(&typed.name, Instant::now()) {
+        let wrong = "Too many wrong passwords for this name: wait a quarter of an hour.".to_owned();
+        return login_page(StatusCode::TOO_MANY_REQUESTS, typed.name, wrong);
+    }
+    let (programme, name, password) = (desk.path().to_owned(), typed.name.clone(), typed.password);
+    match off(move || access::log_in(&programme, &name, &password)).await? {
+        Some((name, rank)) => come_in(&session, Who { name, rank, door: Door::Password }).await,
+        None => {
+            desk.tries.was_wrong(&typed.name, Instant::now());
+            let wrong = "Name and password do not fit together.".to_owned();
+            login_page(StatusCode::UNAUTHORIZED, typed.name, wrong)
+        }
+    }
+}
+
+async fn come_in(session: &Session, who: Who) -> Answer {
+    // A new id, so that nobody can have set it before.
+    let came = async {
+        session.flush().await?;
+        session.insert(IN, who).await
+    };
+    came.await.map_err(|e| Refused::own_fault(&e.to_string()))?;
+    Ok(Redirect::to("/").into_response())
+}
+
+async fn log_out(session: Session) -> Response {
+    // A session that cannot be deleted ends by itself.
+    let _ = session.flush().await;
+    Redirect::to("/login").into_response()
+}
+
+async fn show(State(desk): State<Arc<Desk>>, Path(token): Path<String>) -> Answer {
+    join_page(&desk, token, StatusCode::OK, String::new()).await
+}
+
+async fn join_page(desk: &Arc<Desk>, token: String, status: StatusCode, wrong: String) -> Answer {
+    let (programme, asked) = (desk.path().to_owned(), token.clone());
+    let found = off(move || access::pass_of(&programme, &asked, clock::today())).await?;
+    let pass = found.ok_or_else(over)?;
+    let rank = Rank::from_word(&pass.rank).ok_or_else(over)?;
+    let page = JoinPage {
+        shell: Shell::bare("Come in", "auto"),
+        token,
+        name: pass.name,
+        rank: rank.word(),
+        until: pass.until.to_string(),
+        chooses: pass.kind == PassKind::Invitation,
+        least: PASSWORD.0,
+        wrong,
+    };
+    page_with(status, &page)
+}
+
+fn over() -> Refused {
+    Refused::missing("This invitation or link was used before or is over. Ask the manager for another.")
+}
+
+async fn join(
+    State(desk): State<Arc<Desk>>,
+    Path(token): Path<String>,
+    session: Session,
+    Form(typed): Form<Typed>,
+) -> Answer {
+    let (programme, asked, today) = (desk.path().to_owned(), token.clone(), clock::today());
+    let pass = off(move || access::pass_of(&programme, &asked, today)).await?.ok_or_else(over)?;
+    if pass.kind == PassKind::Link {
+        let rank = Rank::from_word(&pass.rank).ok_or_else(over)?;
+        return come_in(&session, Who { name: pass.name, rank, door: Door::Link(pass.token) }).await;
+    }
+    if typed.password != typed.again {
+        let wrong = "The two passwords are not the same.".to_owned();
+        return join_page(&desk, token, StatusCode::UNPROCESSABLE_ENTITY, wrong).await;
+    }
+    let (programme, asked) = (desk.path().to_owned(), token.clone());
+    match off(move || access::accept(&programme, &asked, &typed.password, today)).await {
+        Ok(Some((name, rank))) => come_in(&session, Who { name, rank, door: Door::Password }).await,
+        Ok(None) => Err(over()),
+        Err(trouble) => {
+            let wrong = trouble.problems.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
+            join_page(&desk, token, StatusCode::UNPROCESSABLE_ENTITY, wrong).await
+        }
+    }
+}
+
+/// Wrong passwords of the last quarter of an hour, by name. In memory only.
+#[derive(Default)]
+pub struct Tries(Mutex<VecDeque<(Instant, String)>>);
+
+impl Tries {
+    fn may_try(&self, name: &str, now: Instant) -> bool {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        while all.front().is_some_and(|(at, _)| now.duration_since(*at) >= SPAN) {
+            all.pop_front();
+        }
+        let name = name.trim().to_lowercase();
+        all.iter().filter(|(_, who)| *who == name).count() < WRONG_FOR_ONE
+    }
+    fn was_wrong(&self, name: &str, now: Instant) {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).push_back((now, name.trim().to_lowercase()));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use super::{Tries, WRONG_FOR_ONE};
+
+    #[test]
+    #[allow(clippy::disallowed_methods)] // Any moment will do.
+    fn so_many_wrong_passwords_and_then_a_rest() {
+        let (tries, start) = (Tries::default(), Instant::now());
+        for _ in 0..WRONG_FOR_ONE {
+            assert!(tries.may_try("Ann", start));
+            tries.was_wrong(" ANN", start);
+        }
+        assert!(!tries.may_try("ann", start) && tries.may_try("Bob", start));
+        assert!(tries.may_try("Ann", start + Duration::from_secs(901)));
+    }
+}

@@ -1,0 +1,18 @@
+CREATE TABLE IF NOT EXISTS account (
+    name TEXT PRIMARY KEY,
+    rank TEXT NOT NULL,
+    secret TEXT NOT NULL,
+    made TEXT NOT NULL
+);
+CREATE TABLE IF NOT EXISTS pass (
+    token TEXT PRIMARY KEY,
+    kind TEXT NOT NULL,
+    name TEXT NOT NULL,
+    rank TEXT NOT NULL,
+    until TEXT NOT NULL
+);
+CREATE TABLE IF NOT EXISTS session (
+    id TEXT PRIMARY KEY,
+    data TEXT NOT NULL,
+    until INTEGER NOT NULL
+);
