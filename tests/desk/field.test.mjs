@@ -159,3 +159,34 @@ test("every page of the field is reachable, valid, quiet and fits", async () => 
     assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-", path);
   }
 });
+
+test("rounds are made, shown tree by tree, printed, and made again without a team", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/field/rounds?day=2027-06-10&work=serve+bands");
+  await page.getByRole("button", { name: "Make the rounds" }).click();
+  await page.waitForURL(/field\/rounds\?day=2027-06-10/);
+  const rows = page.getByRole("region", { name: "June 10, 2027: serve bands" }).locator("tbody tr");
+  const before = await rows.count();
+  assert.ok(before > 0, "no rounds");
+  const first = rows.first().getByRole("link").first();
+  const team = await first.textContent();
+  const trees = Number(await rows.first().locator("td").nth(1).textContent());
+  await first.click();
+  assert.equal(await page.getByRole("region", { name: `${team}, tree by tree` }).locator("tbody tr").count(), trees);
+  await page.getByLabel(team, { exact: true }).check();
+  await page.getByRole("button", { name: "Make them again" }).click();
+  await page.waitForURL(/field\/rounds\?day=2027-06-10&work=serve\+bands$/);
+  await page.getByRole("heading", { name: "Make them again" }).waitFor();
+  assert.equal(await rows.getByRole("link", { name: team, exact: true }).count(), 0);
+  const sheets = await page.request.get("/papers/rounds?day=2027-06-10&work=serve+bands");
+  assert.ok((await sheets.body()).subarray(0, 5).toString() === "%PDF-");
+  await page.getByLabel("Team", { exact: true }).fill("Late pair");
+  await page.getByLabel("Begins in block").fill("Q99");
+  await page.getByRole("button", { name: "Keep the team" }).click();
+  await page.getByText("There is no block").waitFor();
+  await page.getByLabel("Begins in block").fill("A07");
+  await page.getByRole("button", { name: "Keep the team" }).click();
+  await page.getByText("team Late pair added").waitFor();
+  await page.close();
+  await look("/field/rounds?day=2027-06-10&work=serve+bands");
+});

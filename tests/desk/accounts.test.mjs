@@ -1,0 +1,176 @@
+// Accounts and links: who comes in, how far each role goes, and who is put out.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+
+import { axe, browser, fits, noFaults, serve, session, VIEWS, vnu } from "./harness.mjs";
+
+const [WIDE, , NARROW] = VIEWS;
+const PASSWORD = "correct horse battery";
+let desk, chromium, visit, home;
+const came = [];
+const contexts = [];
+before(async () => {
+  desk = await serve("--on", "2027-03-01");
+  chromium = await browser();
+  visit = await session(chromium, desk);
+  home = visit.home;
+});
+after(async () => {
+  await vnu(came);
+  await Promise.all(contexts.map((context) => context.close()));
+  await visit?.close();
+  await chromium?.close();
+  await desk?.stop();
+});
+
+/** A browser of its own. */
+async function newcomer() {
+  const context = await chromium.newContext({ baseURL: home, viewport: WIDE });
+  contexts.push(context);
+  return context;
+}
+
+/** Has the manager make an invitation or a link; gives its address. */
+async function made(kind, name, role) {
+  const page = await visit.page(WIDE);
+  await page.goto("/programme/accounts");
+  await page.getByLabel(kind === "invite" ? "Name" : "For", { exact: true }).fill(name);
+  await page.getByLabel("Role").nth(kind === "invite" ? 0 : 1).selectOption(role);
+  await page.getByRole("button", { name: kind === "invite" ? "Make the invitation" : "Make the link" }).click();
+  const address = await page.locator("code.long").textContent();
+  await axe(page);
+  came.push({ name: "/programme/accounts", html: await page.content() });
+  noFaults(page);
+  await page.close();
+  return address;
+}
+
+/** Takes an invitation up. */
+async function join(address) {
+  const context = await newcomer();
+  const page = await context.newPage();
+  await page.goto(address);
+  await page.getByLabel("Password, at least").fill(PASSWORD);
+  await page.getByLabel("The same again").fill(PASSWORD);
+  await page.keyboard.press("Enter");
+  await page.waitForURL(`${home}/`);
+  return { context, page };
+}
+
+/** Status of a form that is sent empty: 403 where the role does not go that far. */
+async function sends(context, path) {
+  const answer = await context.request.post(path, { headers: { origin: home }, form: {}, maxRedirects: 0 });
+  return answer.status();
+}
+
+async function looks(context, path) {
+  return (await context.request.get(path, { maxRedirects: 0 })).status();
+}
+
+const ROLES = ["manager", "technician", "crew", "volunteer", "reader"];
+/** Addresses with the roles that may look or send there, by first letter. */
+const CELLS = [
+  ["GET", "/", "mtcvr"],
+  ["GET", "/field/bands", "mtcvr"],
+  ["GET", "/survey", "mtcr"],
+  ["GET", "/plan", "mtcr"],
+  ["GET", "/programme/history", "mtcr"],
+  ["GET", "/programme/people", "m"],
+  ["GET", "/programme/backup/file", "m"],
+  ["GET", "/programme/accounts", "m"],
+  ["POST", "/field/bands", "mtcv"],
+  ["POST", "/field/scraping", "mtcv"],
+  ["POST", "/field/applications", "mtc"],
+  ["POST", "/field/notices", "mtc"],
+  ["POST", "/survey/counts", "mt"],
+  ["POST", "/timing/samples", "mt"],
+  ["POST", "/field/teams", "mt"],
+  ["POST", "/plan/areas/N-1/delete", "m"],
+  ["POST", "/programme/parameters/aerial.price", "m"],
+  ["POST", "/programme/accounts/invite", "m"],
+];
+
+test("each role goes as far as it may, in every cell of the table", async () => {
+  for (const role of ROLES) {
+    const { context } = await join(await made("invite", `The ${role}`, role));
+    for (const [method, path, who] of CELLS) {
+      const status = await (method === "GET" ? looks(context, path) : sends(context, path));
+      assert.equal(status !== 403, who.includes(role[0]), `${role} ${method} ${path}: ${status}`);
+    }
+  }
+});
+
+test("a volunteer's link shows the field work only, works again and again, and ends when it is taken back", async () => {
+  const address = await made("link", "North group", "volunteer");
+  const context = await newcomer();
+  for (let time = 0; time < 2; time += 1) {
+    const page = await context.newPage();
+    await page.goto(address);
+    came.push({ name: "/join", html: await page.content() });
+    await axe(page);
+    await page.getByRole("button", { name: "Come in" }).click();
+    await page.waitForURL(`${home}/`);
+    await page.close();
+  }
+  const page = await context.newPage();
+  await page.goto("/field/bands");
+  const places = await page.getByRole("navigation", { name: "Places" }).getByRole("link").allTextContents();
+  assert.deepEqual(places, ["This week", "Timing", "Field"]);
+  await page.getByLabel("Block", { exact: true }).fill("A07");
+  await page.getByLabel("Larvae, yellow heads").fill("12");
+  await page.keyboard.press("Enter");
+  await page.getByText("12 insects under").waitFor();
+  assert.equal(await page.getByRole("button", { name: "Undo" }).count(), 0, "taking back is the manager's");
+  assert.match(await page.locator("footer").textContent(), /Signed in as North group, volunteer/);
+  const manager = await visit.page(WIDE);
+  await manager.goto("/programme/history");
+  await manager.getByText("North group").first().waitFor();
+  await manager.goto("/programme/accounts");
+  await manager.getByRole("button", { name: "Take back the link for North group" }).click();
+  await manager.getByText("North group can no longer come in.").waitFor();
+  await page.goto("/field/bands");
+  assert.equal(new URL(page.url()).pathname, "/login", "out with the next request");
+  assert.equal((await context.request.get(address)).status(), 404);
+  await manager.close();
+});
+
+test("a password opens its account only, and guessing stops", async () => {
+  const address = await made("invite", "Kim", "reader");
+  const { context, page } = await join(address);
+  assert.equal((await context.request.get(address)).status(), 404, "an invitation works once");
+  await page.getByRole("button", { name: "Sign out" }).click();
+  await page.waitForURL(/login/);
+  await axe(page);
+  came.push({ name: "/login", html: await page.content() });
+  await page.getByLabel("Name").fill("kim");
+  await page.getByLabel("Password").fill(PASSWORD);
+  await page.keyboard.press("Enter");
+  await page.waitForURL(`${home}/`);
+  const guess = () =>
+    context.request.post("/login", { headers: { origin: home }, form: { name: "Kim", password: "wrong, but long" } });
+  for (let time = 0; time < 8; time += 1) {
+    assert.equal((await guess()).status(), 401);
+  }
+  assert.equal((await guess()).status(), 429);
+  const elsewhere = await context.request.post("/login", {
+    headers: { origin: "http://elsewhere.example" },
+    form: { name: "Kim", password: PASSWORD },
+  });
+  assert.equal(elsewhere.status(), 403, "no other page signs anybody in");
+});
+
+test("the pages of coming in are reachable and fit", async () => {
+  for (const view of [WIDE, NARROW]) {
+    const context = await chromium.newContext({ baseURL: home, viewport: view });
+    contexts.push(context);
+    const page = await context.newPage();
+    await page.goto("/login");
+    await fits(page);
+    await axe(page);
+  }
+  const phone = await visit.page(NARROW);
+  await phone.goto("/programme/accounts");
+  await fits(phone);
+  await axe(phone);
+});
