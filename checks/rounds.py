@@ -159,12 +159,12 @@ def check_other_program(product):
                 expect(clock <= closes, f"stop {stop} at {clock}, open until {closes}")
                 clock, here = clock + work, place
             expect(clock + matrix[here][0] <= 14400, "back in time")
-        other = by_ortools(matrix, workers, stops, 8)
+        other = by_ortools(matrix, workers, stops, 5)
         expect(other is not None, "OR-Tools found nothing")
         own = length(matrix, found)
         expect(own <= 1.03 * other, f"{own}, OR-Tools {other}")
         told.append(f"{own} against {other}")
-    return f"two days of 160 trees, 6 people: every window, load and hour kept; OR-Tools routing in 8 s: {', '.join(told)}"
+    return f"two days of 160 trees, 6 people: every window, load and hour kept; OR-Tools routing in 5 s: {', '.join(told)}"
 
 
 def minutes(clock):

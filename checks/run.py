@@ -20,6 +20,7 @@ MODULES = [
     "space",
     "geodesy",
     "geopackage",
+    "features",
     "pdf",
     "plan_by_others",
     "monotone",

@@ -23,7 +23,7 @@ use tower_sessions::cookie::time::Duration;
 use tower_sessions::{Expiry, Session, SessionManagerLayer};
 
 use super::join::{IN, Who};
-use super::ranks::{may, right_of};
+use super::ranks::{is_in, may, right_of};
 use super::shell::{self, Refused};
 use super::state::Desk;
 
@@ -43,6 +43,7 @@ pub fn guard(pages: Router<Arc<Desk>>, desk: Arc<Desk>) -> Router {
         .with_expiry(Expiry::OnInactivity(Duration::hours(INACTIVE)))
         .with_same_site(SameSite::Lax);
     pages
+        .merge(super::api::router())
         .layer(from_fn_with_state(Arc::clone(&desk), only_known))
         .route("/enter/{token}", get(enter))
         .merge(super::join::router())
@@ -65,7 +66,17 @@ async fn enter(State(desk): State<Arc<Desk>>, Path(token): Path<String>, session
 
 /// Only browsers that came in, each as far as its role goes.
 async fn only_known(State(desk): State<Arc<Desk>>, session: Session, mut request: Request, next: Next) -> Response {
-    let Ok(Some(came)) = session.get::<Who>(IN).await else {
+    let is_program = is_in(request.uri().path(), super::api::ROOT);
+    let by_header = if is_program { super::join::by_header(&desk, request.headers()).await } else { Ok(None) };
+    let came = match by_header {
+        Err(refused) => return refused,
+        Ok(Some(who)) => Some(who),
+        Ok(None) => session.get::<Who>(IN).await.ok().flatten(),
+    };
+    let Some(came) = came else {
+        if is_program {
+            return super::join::asks_for_password();
+        }
         return if desk.has_accounts() { Redirect::to("/login").into_response() } else { shell::closed_door() };
     };
     let Some(who) = came.now(&desk).await else {

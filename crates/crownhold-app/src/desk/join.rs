@@ -7,9 +7,11 @@ use std::time::{Duration, Instant};
 use askama::Template;
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
+use axum::http::header::{AUTHORIZATION, WWW_AUTHENTICATE};
+use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
+use base64ct::{Base64, Encoding as _};
 use crownhold_data::access::PassKind;
 use serde::{Deserialize, Serialize};
 use tower_sessions::Session;
@@ -22,6 +24,8 @@ use crate::clock;
 /// Wrong passwords for one name within [`SPAN`].
 const WRONG_FOR_ONE: usize = 8;
 const SPAN: Duration = Duration::from_secs(900);
+/// How long a password that fitted need not be tried again.
+const REMEMBERED: Duration = Duration::from_secs(300);
 
 /// Key of [`Who`] in the session.
 pub const IN: &str = "in";
@@ -198,6 +202,65 @@ async fn join(
             let wrong = trouble.problems.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
             join_page(&desk, token, StatusCode::UNPROCESSABLE_ENTITY, wrong).await
         }
+    }
+}
+
+/// Whoever sends name and password with the request itself, as programs do; none where nothing is sent. A password that fitted is
+/// remembered for some minutes by its hash, since a GIS sends it with every request.
+#[allow(clippy::disallowed_methods)] // Passwords tried are counted by real time.
+pub async fn by_header(desk: &Arc<Desk>, headers: &HeaderMap) -> Result<Option<Who>, Response> {
+    let Some(sent) = headers.get(AUTHORIZATION) else { return Ok(None) };
+    let Some((name, password)) = sent.to_str().ok().and_then(basic) else { return Err(asks_for_password()) };
+    let (hidden, now) = (access::hidden(&format!("{name}\n{password}")), Instant::now());
+    if let Some(who) = desk.remembered.of(&hidden, now) {
+        return Ok(Some(who));
+    }
+    if !desk.tries.may_try(&name, now) {
+        return Err((StatusCode::TOO_MANY_REQUESTS, "Too many wrong passwords for this name.\n").into_response());
+    }
+    let (programme, given) = (desk.path().to_owned(), name.clone());
+    match off(move || access::log_in(&programme, &given, &password)).await {
+        Ok(Some((name, rank))) => {
+            let who = Who { name, rank, door: Door::Password };
+            desk.remembered.keep(hidden, who.clone(), now);
+            Ok(Some(who))
+        }
+        _ => {
+            desk.tries.was_wrong(&name, now);
+            Err(asks_for_password())
+        }
+    }
+}
+
+/// Name and password of a header "Basic ..." (RFC 7617).
+fn basic(header: &str) -> Option<(String, String)> {
+    let (scheme, coded) = header.split_once(' ')?;
+    let bytes = scheme.eq_ignore_ascii_case("basic").then(|| Base64::decode_vec(coded.trim()).ok())??;
+    let text = String::from_utf8(bytes).ok()?;
+    let (name, password) = text.split_once(':')?;
+    Some((name.to_owned(), password.to_owned()))
+}
+
+/// For programs that sent no password, or one that does not fit.
+pub fn asks_for_password() -> Response {
+    let ask = [(WWW_AUTHENTICATE, "Basic realm=\"Crownhold\", charset=\"UTF-8\"")];
+    (StatusCode::UNAUTHORIZED, ask, "Name and password of an account are needed.\n").into_response()
+}
+
+/// Passwords that fitted of late, by hash. In memory only.
+#[derive(Default)]
+pub struct Remembered(Mutex<VecDeque<(Instant, String, Who)>>);
+
+impl Remembered {
+    fn of(&self, hidden: &str, now: Instant) -> Option<Who> {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        while all.front().is_some_and(|(at, ..)| now.duration_since(*at) >= REMEMBERED) {
+            all.pop_front();
+        }
+        all.iter().find(|(_, own, _)| own == hidden).map(|(.., who)| who.clone())
+    }
+    fn keep(&self, hidden: String, who: Who, now: Instant) {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).push_back((now, hidden, who));
     }
 }
 

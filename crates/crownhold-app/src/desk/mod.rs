@@ -6,6 +6,7 @@
 //! | `state` | the programme as last read, with everything worked out from it |
 //! | `door` | who may come in: one-time link, session, same origin, known host |
 //! | `join`, `ranks`, `sessions` | accounts and links; what each role may do; where sessions are kept |
+//! | `api` | the records as OGC API - Features |
 //! | `jobs` | long work with progress and a stop |
 //! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
@@ -14,6 +15,7 @@
 //!
 //! Pages call [`actions`](crate::actions) and hold no domain logic. Domain work runs off the async threads.
 
+mod api;
 mod assets;
 mod door;
 mod jobs;

@@ -38,7 +38,7 @@ pub fn right_of(method: &Method, path: &str) -> Right {
 }
 
 /// Is a path this page or below it?
-fn is_in(path: &str, page: &str) -> bool {
+pub(super) fn is_in(path: &str, page: &str) -> bool {
     path.strip_prefix(page).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'))
 }
 
@@ -99,7 +99,8 @@ mod tests {
     /// technician, crew, volunteer, reader.
     #[test]
     fn every_address_by_role() {
-        let sources = [include_str!("pages/mod.rs"), include_str!("pages/programme/mod.rs")];
+        let sources =
+            [include_str!("pages/mod.rs"), include_str!("pages/programme/mod.rs"), include_str!("api/mod.rs")];
         let mut lines = Vec::new();
         for route in sources.iter().flat_map(|s| s.split(".route(").skip(1)) {
             let path = route.split('"').nth(1).unwrap_or_default();

@@ -17,7 +17,7 @@ use tower_sessions::MemoryStore;
 use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
-use super::join::Tries;
+use super::join::{Remembered, Tries};
 use super::reports::Reports;
 use super::sessions::Sessions;
 use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
@@ -159,6 +159,8 @@ pub struct Desk {
     names: Vec<String>,
     /// Wrong passwords of late.
     pub tries: Tries,
+    /// Passwords of programs that fitted of late.
+    pub remembered: Remembered,
     links: Mutex<HashSet<String>>,
     season: tokio::sync::Mutex<Option<Arc<Season>>>,
     /// The trade-off as last worked out.
@@ -185,6 +187,7 @@ impl Desk {
             port,
             names,
             tries: Tries::default(),
+            remembered: Remembered::default(),
             links: Mutex::default(),
             season: tokio::sync::Mutex::default(),
             trade_off: LastWork::default(),
@@ -212,6 +215,11 @@ impl Desk {
     /// The address that others use, without a slash at its end.
     pub fn address(&self) -> String {
         self.names.first().cloned().unwrap_or_else(|| format!("http://127.0.0.1:{}", self.port))
+    }
+    /// The address that a request called the desk by, from its host.
+    pub fn called(&self, host: &str) -> String {
+        let is_it = |name: &&String| name.split_once("://").is_some_and(|(_, own)| own == host);
+        self.names.iter().find(is_it).cloned().unwrap_or_else(|| format!("http://{host}"))
     }
     /// Do all other names begin with https, so that cookies need never go unencrypted?
     pub fn is_behind_tls(&self) -> bool {
