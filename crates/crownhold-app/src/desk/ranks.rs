@@ -80,7 +80,6 @@ fn right_to_change(path: &str) -> Right {
     match path {
         "/field/bands" | "/field/scraping" => Right::Log,
         "/field/notices" => Right::Record,
-        "/programme/author" => Right::Field,
         _ if is_in(path, "/field/applications") => Right::Record,
         _ if WORKED_OUT.contains(&path) || is_in(path, "/jobs") || SURVEY.iter().any(|page| is_in(path, page)) => {
             Right::Survey

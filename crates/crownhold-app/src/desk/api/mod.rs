@@ -12,7 +12,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_TYPE, HOST, HeaderName};
 use axum::http::{HeaderMap, StatusCode, Uri};
-use axum::response::{IntoResponse as _, Response};
+use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use geo::orient::{Direction, Orient as _};
 use geo::{Coord, CoordsIter as _, Geometry};
@@ -48,7 +48,7 @@ struct Call {
 }
 
 impl Call {
-    async fn new(desk: &Arc<Desk>, headers: &HeaderMap) -> Result<Self, Response> {
+    async fn new(desk: &Arc<Desk>, headers: &HeaderMap) -> Result<Self, Refusal> {
         let host = headers.get(HOST).and_then(|h| h.to_str().ok()).unwrap_or_default();
         let season = desk.season().await.map_err(|_| {
             refused(StatusCode::INTERNAL_SERVER_ERROR, "The programme cannot be read; the desk's pages say why.")
@@ -63,13 +63,24 @@ impl Call {
     }
 }
 
-/// An error as the standard has it.
-fn refused(status: StatusCode, why: &str) -> Response {
-    let code = if status == StatusCode::NOT_FOUND { "NotFound" } else { "InvalidParameterValue" };
-    (status, axum::Json(json!({ "code": code, "description": why }))).into_response()
+/// Why nothing is given, as the standard has it.
+struct Refusal {
+    status: StatusCode,
+    why: String,
 }
 
-fn plain(query: &BTreeMap<String, String>) -> Result<(), Response> {
+fn refused(status: StatusCode, why: &str) -> Refusal {
+    Refusal { status, why: why.to_owned() }
+}
+
+impl IntoResponse for Refusal {
+    fn into_response(self) -> Response {
+        let code = if self.status == StatusCode::NOT_FOUND { "NotFound" } else { "InvalidParameterValue" };
+        (self.status, axum::Json(json!({ "code": code, "description": self.why }))).into_response()
+    }
+}
+
+fn plain(query: &BTreeMap<String, String>) -> Result<(), Refusal> {
     match query.iter().find(|(name, value)| name.as_str() != "f" || value.as_str() != "json") {
         None => Ok(()),
         Some((name, _)) => {
@@ -83,7 +94,7 @@ const GEOJSON: &str = "application/geo+json";
 const OPENAPI: &str = "application/vnd.oai.openapi+json;version=3.0";
 
 type Asks = Query<BTreeMap<String, String>>;
-type Answer = Result<Response, Response>;
+type Answer = Result<Response, Refusal>;
 
 async fn landing(State(desk): State<Arc<Desk>>, headers: HeaderMap, Query(query): Asks) -> Answer {
     plain(&query)?;
@@ -102,7 +113,7 @@ async fn landing(State(desk): State<Arc<Desk>>, headers: HeaderMap, Query(query)
     Ok(axum::Json(page).into_response())
 }
 
-async fn missing() -> Response {
+async fn missing() -> Refusal {
     refused(StatusCode::NOT_FOUND, "There is no such address; /api/openapi.json names them.")
 }
 
@@ -170,7 +181,7 @@ fn bounds(points: impl Iterator<Item = Coord<f64>>, system: &System) -> Option<[
     })
 }
 
-fn layer(id: &str) -> Result<&'static Layer, Response> {
+fn layer(id: &str) -> Result<&'static Layer, Refusal> {
     let none = || refused(StatusCode::NOT_FOUND, &format!("There is no layer \"{id}\"."));
     LAYERS.iter().find(|l| l.id == id).ok_or_else(none)
 }
