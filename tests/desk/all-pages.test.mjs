@@ -1,3 +1,4 @@
+// Named to begin first: it takes longest, and the others run beside it.
 // Every page, in every size and theme: it answers, is valid, reachable, quiet, and fits.
 
 import assert from "node:assert/strict";
