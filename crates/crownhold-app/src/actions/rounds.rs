@@ -35,8 +35,6 @@ pub struct RoundsMade {
     pub work: RoundWork,
     /// Blocks of the plan, due or not.
     pub due: Vec<BlockDue>,
-    /// Teams that are there.
-    pub teams: Vec<Team>,
     /// The rounds.
     pub day: DayRounds,
     /// Trees that another team had in the rounds kept before; `None` where none were.
@@ -115,7 +113,6 @@ pub fn make(
         date: wanted.date,
         work: wanted.work,
         due,
-        teams: there,
         day,
         changed_hands: (!before.is_empty()).then_some(changed),
     })

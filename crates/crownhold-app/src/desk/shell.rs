@@ -230,7 +230,10 @@ impl FromRequestParts<Arc<Desk>> for Visit {
         let session = Session::from_request_parts(parts, desk).await.map_err(|(_, why)| Refused::own_fault(why))?;
         let theme = theme(parts);
         let notice = session.remove::<Notice>(NOTICE).await.unwrap_or_default();
-        let who = parts.extensions.get::<Who>().cloned().unwrap_or_else(|| Who::here(desk));
+        // The door puts it there; a page that was left outside the door opens to nobody.
+        let Some(who) = parts.extensions.get::<Who>().cloned() else {
+            return Err(Refused::own_fault("nobody came in by the door"));
+        };
         // Only whoever runs the desk may go by other names; an account's changes carry its own.
         let author = match who.door {
             Door::Printed => session.get::<String>(AUTHOR).await.unwrap_or_default(),
