@@ -128,6 +128,7 @@ await mkdir(out, { recursive: true });
 const declared = await fonts();
 const styles = (contents) => ({ stdin: { contents, loader: "css", resolveDir: join(here, "styles") } });
 await keep("desk.css", await bundle(styles(`@import "./desk.css";\n${declared}`)));
+await keep("round.css", await bundle(styles(`@import "./round.css";`)));
 await keep("map.css", await bundle(styles(`@import "./map.css";`)));
 // The map's worker is a file of its own, so that the page needs no blob: workers; the map is told its name.
 const worker = await keep(
@@ -136,6 +137,8 @@ const worker = await keep(
 );
 await keep("map.js", await bundle({ entryPoints: ["src/map.ts"], define: { MAP_WORKER: JSON.stringify(worker) } }));
 await keep("desk.js", await bundle({ entryPoints: ["src/desk.ts"] }));
+await keep("round.js", await bundle({ entryPoints: ["src/round.ts"] }));
+await keep("round-worker.js", await bundle({ entryPoints: ["src/round-worker.ts"] }));
 await icons();
 for (const name of await readdir(join(here, "public"))) {
   await keep(name, await readFile(join(here, "public", name)));

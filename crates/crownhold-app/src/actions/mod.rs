@@ -30,6 +30,7 @@ pub mod plots;
 pub mod progress;
 pub mod rounds;
 pub mod samples;
+pub mod sent;
 pub mod species;
 pub mod spray;
 pub mod stop_rule;

@@ -28,13 +28,25 @@ pub fn url(name: &str) -> String {
     crownhold_ui::url(name)
 }
 
-/// Serves bundle and colours.
-pub fn router() -> Router<Arc<Desk>> {
-    Router::new().route("/tokens.css", get(tokens)).route("/assets/{*path}", get(bundled))
+/// The palette as a stylesheet.
+pub fn tokens() -> &'static str {
+    &TOKENS
 }
 
-async fn tokens() -> Response {
-    ([(CONTENT_TYPE, "text/css; charset=utf-8")], TOKENS.as_str()).into_response()
+/// A bundled file as it is.
+pub fn bytes(name: &str) -> &'static [u8] {
+    let url = url(name);
+    let path = url.strip_prefix(crownhold_ui::PREFIX).unwrap_or_default();
+    asset(path, Encoding::Identity).map_or(&[], |file| file.bytes)
+}
+
+/// Serves bundle and colours.
+pub fn router() -> Router<Arc<Desk>> {
+    Router::new().route("/tokens.css", get(palette)).route("/assets/{*path}", get(bundled))
+}
+
+async fn palette() -> Response {
+    ([(CONTENT_TYPE, "text/css; charset=utf-8")], tokens()).into_response()
 }
 
 /// Names carry a hash of the content, so a browser may keep them for ever.

@@ -44,10 +44,12 @@ pub fn guard(pages: Router<Arc<Desk>>, desk: Arc<Desk>) -> Router {
         .with_same_site(SameSite::Lax);
     pages
         .merge(super::api::router())
+        .merge(super::round::router())
         .layer(from_fn_with_state(Arc::clone(&desk), only_known))
         .route("/enter/{token}", get(enter))
         .merge(super::join::router())
         .merge(super::town::router())
+        .merge(super::round::open_router())
         .merge(super::assets::router())
         .layer(sessions)
         .layer(from_fn_with_state(Arc::clone(&desk), only_here))

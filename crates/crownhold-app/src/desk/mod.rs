@@ -8,6 +8,7 @@
 //! | `join`, `ranks`, `sessions` | accounts and links; what each role may do; where sessions are kept |
 //! | `api` | the records as OGC API - Features |
 //! | `jobs` | long work with progress and a stop |
+//! | `round` | the form on the phone: today's rounds out, visits in |
 //! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
 //! | `town` | the public page, in the language of its reader |
@@ -23,6 +24,7 @@ mod join;
 mod pages;
 mod ranks;
 mod reports;
+mod round;
 mod sessions;
 mod shell;
 mod state;

@@ -45,7 +45,7 @@ pub(super) fn is_in(path: &str, page: &str) -> bool {
 fn right_to_look(path: &str) -> Right {
     const MANAGED: [&str; 5] =
         ["/programme/people", "/programme/accounts", "/programme/import", "/programme/public", "/programme/backup"];
-    const FIELD: [&str; 10] = [
+    const FIELD: [&str; 11] = [
         "/map",
         "/jobs",
         "/timing/season.ics",
@@ -56,6 +56,7 @@ fn right_to_look(path: &str) -> Right {
         "/papers/rounds",
         "/papers/bands",
         "/papers/scraping",
+        "/round/today.json",
     ];
     if MANAGED.iter().any(|page| is_in(path, page)) {
         Right::Manage
@@ -78,7 +79,7 @@ fn right_to_change(path: &str) -> Right {
         "/field/notices",
     ];
     match path {
-        "/field/bands" | "/field/scraping" => Right::Log,
+        "/field/bands" | "/field/scraping" | "/round/visits" => Right::Log,
         "/field/notices" => Right::Record,
         _ if is_in(path, "/field/applications") => Right::Record,
         _ if WORKED_OUT.contains(&path) || is_in(path, "/jobs") || SURVEY.iter().any(|page| is_in(path, page)) => {
@@ -98,8 +99,12 @@ mod tests {
     /// technician, crew, volunteer, reader.
     #[test]
     fn every_address_by_role() {
-        let sources =
-            [include_str!("pages/mod.rs"), include_str!("pages/programme/mod.rs"), include_str!("api/mod.rs")];
+        let sources = [
+            include_str!("pages/mod.rs"),
+            include_str!("pages/programme/mod.rs"),
+            include_str!("api/mod.rs"),
+            include_str!("round/mod.rs"),
+        ];
         let mut lines = Vec::new();
         for route in sources.iter().flat_map(|s| s.split(".route(").skip(1)) {
             let path = route.split('"').nth(1).unwrap_or_default();

@@ -437,12 +437,14 @@ fn scraping_before_the_count_is_closed_is_told() {
         id: "".into(),
         date: date(2027, 1, 16),
         block: block.clone(),
+        tree: None,
         low: 12,
         high: 0,
         left: 3,
         trees: 4,
         hours: None,
         who: String::new(),
+        place: None,
         note: String::new(),
     };
     let closed = log::add_scraping(&path, &visit, BY).unwrap();

@@ -7,3 +7,4 @@ mod house;
 mod plans;
 mod rounds;
 mod season;
+mod sent;

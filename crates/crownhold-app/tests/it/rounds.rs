@@ -114,10 +114,12 @@ fn a_block_that_was_just_served_rests() {
         date: day,
         block: blocks[0].clone(),
         tree: None,
+        work: BandWork::Look,
         bands: 10,
         found: Catch { large, ..Catch::default() },
         hours: None,
         who: String::new(),
+        place: None,
         note: String::new(),
     };
     let setting = crownhold::Setting { today: JUNE, ..crate::plans::setting() };

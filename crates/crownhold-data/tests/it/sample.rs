@@ -272,22 +272,26 @@ fn log() -> Log {
         date: day,
         block: "B-001".into(),
         tree: Some("T-1".into()),
+        work: BandWork::Look,
         bands: 1,
         found: Catch { small: 2, large: 31, pupae: 4, masses: 0, fungus: 3, virus: 1 },
         hours: Some(Hours::minutes(4.0)),
         who: "volunteers, \"north\"".into(),
+        place: Some(Point::new(500_012.5, 4_650_003.25)),
         note: String::new(),
     };
     let scraping = ScrapingVisit {
         id: "1".into(),
         date: Date::constant(2027, 1, 16),
         block: "B-002".into(),
+        tree: Some("T-1".into()),
         low: 212,
         high: 30,
         left: 5,
         trees: 17,
         hours: None,
         who: "crew".into(),
+        place: None,
         note: "after rain".into(),
     };
     let first = Application {
@@ -340,10 +344,13 @@ fn log() -> Log {
         note: "receipt 17".into(),
     };
     Log {
-        bands: vec![BandVisit { id: "2".into(), tree: None, hours: None, bands: 40, ..bands.clone() }, bands]
-            .into_iter()
-            .rev()
-            .collect(),
+        bands: vec![
+            BandVisit { id: "2".into(), tree: None, hours: None, bands: 40, work: BandWork::PutUp, ..bands.clone() },
+            bands,
+        ]
+        .into_iter()
+        .rev()
+        .collect(),
         scraping: vec![scraping],
         applications: vec![first, second],
         notices: vec![notice],

@@ -132,7 +132,7 @@ fn a_file_of_version_1_is_brought_up_to_date() {
         .unwrap()
         .query_row("SELECT group_concat(version) FROM crownhold_migration", [], |r| r.get::<_, String>(0))
         .unwrap();
-    assert_eq!(versions, "1,2,3,4,5,6,7");
+    assert_eq!(versions, "1,2,3,4,5,6,7,8");
     ProgrammeFile::open(&path).unwrap().read().unwrap();
 }
 

@@ -3,6 +3,7 @@
 //! Log entries are records like any other. What they add up to is worked out by the field room, what they achieved by
 //! the evidence room.
 
+use geo::Point;
 use jiff::civil::{Date, Time};
 
 use super::id::{BlockId, LogId, TreeId};
@@ -78,6 +79,18 @@ impl Catch {
     }
 }
 
+choice! {
+    /// What was done at a band.
+    BandWork {
+        /// It was looked under, and what hid there was taken off.
+        Look = "looked under",
+        /// It was put up.
+        PutUp = "put up",
+        /// It was taken down.
+        TakeDown = "taken down",
+    }
+}
+
 /// One visit to one band, or to several of a block.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BandVisit {
@@ -89,7 +102,9 @@ pub struct BandVisit {
     pub block: BlockId,
     /// The tree, where it was one.
     pub tree: Option<TreeId>,
-    /// Bands looked under; at least one.
+    /// What was done.
+    pub work: BandWork,
+    /// Bands it was done at; at least one.
     pub bands: u32,
     /// What was found and taken off.
     pub found: Catch,
@@ -97,6 +112,8 @@ pub struct BandVisit {
     pub hours: Option<Hours>,
     /// Who.
     pub who: String,
+    /// Where the phone stood, in the programme's reference system; `None` where it was not asked or did not know.
+    pub place: Option<Point<f64>>,
     /// Free text.
     pub note: String,
 }
@@ -110,6 +127,8 @@ pub struct ScrapingVisit {
     pub date: Date,
     /// Block.
     pub block: BlockId,
+    /// The tree, where it was one.
+    pub tree: Option<TreeId>,
     /// Masses taken off within reach from the ground.
     pub low: u32,
     /// Masses taken off higher up, with a pole or from a ladder.
@@ -122,6 +141,8 @@ pub struct ScrapingVisit {
     pub hours: Option<Hours>,
     /// Who.
     pub who: String,
+    /// Where the phone stood, as for bands.
+    pub place: Option<Point<f64>>,
     /// Free text.
     pub note: String,
 }

@@ -1,6 +1,6 @@
 //! Visits to bands.
 
-use crownhold::types::{BandVisit, Catch, Problem, TreeId};
+use crownhold::types::{BandVisit, BandWork, Catch, Problem, TreeId};
 
 use super::super::areas::fields;
 use super::super::cells::{self, counts, numbers};
@@ -8,6 +8,7 @@ use super::super::columns::{Columns, Field, Measure};
 use super::super::dates::dates;
 use super::super::job::{Job, merge, note_doubles};
 use super::super::table::Table;
+use super::super::words::choices;
 use super::{Rows, spent};
 
 fields! {
@@ -19,6 +20,8 @@ fields! {
     BLOCK = "block", Plain, ["block", "blockid", "blockno", "blocknumber", "unit"];
     /// Tree.
     TREE = "tree", Plain, ["tree", "treeid", "treeno", "treenumber"];
+    /// What was done.
+    WORK = "work", Plain, ["work", "task", "done"];
     /// Bands looked under.
     BANDS = "bands", Plain, ["bands", "flaps", "bandslooked", "numberofbands"];
     /// Young larvae.
@@ -48,6 +51,8 @@ pub(in crate::formats) fn take(job: &mut Job<'_>, table: &Table) {
     let Some((date_column, _)) = date_column.zip(columns.need(job, table, &BLOCK)) else { return };
     let days = dates(job, table, &date_column);
     let bands = counts(job, table, &columns, &BANDS);
+    let words: Vec<&str> = BandWork::ALL.iter().map(|w| w.word()).collect();
+    let work = choices(job, table, &columns, &WORK, BandWork::from_word, &words);
     let found = [&SMALL, &LARGE, &PUPAE, &MASSES, &FUNGUS, &VIRUS].map(|f| counts(job, table, &columns, f));
     let minutes = columns.get(MINUTES.name).cloned().map(|column| numbers(job, table, &column)).unwrap_or_default();
     let text = |row, field: &Field| cells::text(table, &columns, field, row).unwrap_or_default().to_owned();
@@ -68,10 +73,12 @@ pub(in crate::formats) fn take(job: &mut Job<'_>, table: &Table) {
             date,
             block,
             tree: tree.map(TreeId::new),
+            work: work[row].unwrap_or(BandWork::Look),
             bands: number,
             found: Catch::from_counts(std::array::from_fn(|i| found[i][row].unwrap_or(0))),
             hours: spent(job, table, row, minutes.get(row).copied().flatten(), (MINUTES.name, 60.0)),
             who: text(row, &WHO),
+            place: None,
             note: text(row, &NOTE),
         });
     }

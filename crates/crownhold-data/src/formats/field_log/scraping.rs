@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crownhold::types::{BlockId, Problem, ScrapingVisit};
+use crownhold::types::{BlockId, Problem, ScrapingVisit, TreeId};
 
 use super::super::areas::fields;
 use super::super::cells::{self, counts, numbers};
@@ -19,6 +19,8 @@ fields! {
     DATE = "date", Plain, ["date", "day", "scraped", "scrapedon"];
     /// Block.
     BLOCK = "block", Plain, ["block", "blockid", "blockno", "blocknumber", "unit"];
+    /// Tree.
+    TREE = "tree", Plain, ["tree", "treeid", "treeno", "treenumber"];
     /// Masses within reach.
     LOW = "low", Plain, ["low", "masses", "eggmasses", "em", "fromtheground", "reachable"];
     /// Masses with pole or ladder.
@@ -53,12 +55,14 @@ pub(in crate::formats) fn take(job: &mut Job<'_>, table: &Table) {
             id: rows.id(row, &format!("{date} {block}")),
             date,
             block,
+            tree: Some(text(row, &TREE)).filter(|tree| !tree.is_empty()).map(TreeId::new),
             low: count(0),
             high: count(1),
             left: count(2),
             trees: count(3),
             hours: spent(job, table, row, hours.get(row).copied().flatten(), (HOURS.name, 1.0)),
             who: text(row, &WHO),
+            place: None,
             note: text(row, &NOTE),
         });
     }

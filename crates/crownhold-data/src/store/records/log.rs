@@ -1,8 +1,10 @@
 //! The field log: band visits, scraping, application records, notices.
 
 use crownhold::types::{
-    Application, BandVisit, BlockId, Catch, Hours, Log, LogId, NoticeSent, Problem, ScrapingVisit, Share, Speed, TreeId,
+    Application, BandVisit, BandWork, BlockId, Catch, Hours, Log, LogId, NoticeSent, Problem, ScrapingVisit, Share,
+    Speed, TreeId,
 };
+use geo::Point;
 use jiff::civil::Time;
 
 use super::super::row::{Cell, RowChange, Snapshot, Table, shown};
@@ -14,8 +16,8 @@ pub(super) const BANDS: Table = Table {
     name: "band_visits",
     key: &["id"],
     columns: &[
-        "id", "day", "block", "tree", "bands", "small", "large", "pupae", "masses", "fungus", "virus", "hours", "who",
-        "note",
+        "id", "day", "block", "tree", "work", "bands", "small", "large", "pupae", "masses", "fungus", "virus", "hours",
+        "who", "x", "y", "note",
     ],
     is_layer: false,
 };
@@ -23,7 +25,7 @@ pub(super) const BANDS: Table = Table {
 pub(super) const SCRAPING: Table = Table {
     name: "scraping",
     key: &["id"],
-    columns: &["id", "day", "block", "low", "high", "left_up", "trees", "hours", "who", "note"],
+    columns: &["id", "day", "block", "tree", "low", "high", "left_up", "trees", "hours", "who", "x", "y", "note"],
     is_layer: false,
 };
 
@@ -100,6 +102,7 @@ fn write_bands(v: &BandVisit, rows: &mut Snapshot) {
             ("day", v.date.into()),
             ("block", v.block.as_str().into()),
             ("tree", v.tree.as_ref().map(TreeId::as_str).into()),
+            ("work", v.work.word().into()),
             ("bands", v.bands.into()),
             ("small", small.into()),
             ("large", large.into()),
@@ -109,6 +112,8 @@ fn write_bands(v: &BandVisit, rows: &mut Snapshot) {
             ("virus", virus.into()),
             ("hours", v.hours.map(Hours::as_hours).into()),
             ("who", (&v.who).into()),
+            ("x", v.place.map(Point::x).into()),
+            ("y", v.place.map(Point::y).into()),
             ("note", (&v.note).into()),
         ],
     );
@@ -121,12 +126,20 @@ fn read_bands(r: &mut Reader) -> BandVisit {
         date: r.need_day("day"),
         block: BlockId::new(r.need_text("block")),
         tree: r.text("tree").map(TreeId::new),
+        work: r.word("work").unwrap_or(BandWork::Look),
         bands: r.need_whole("bands", COUNT),
         found: Catch::from_counts(columns.map(|column| r.whole(column, COUNT).unwrap_or(0))),
         hours: hours(r),
         who: r.text("who").unwrap_or_default(),
+        place: place(r),
         note: r.text("note").unwrap_or_default(),
     }
+}
+
+/// A place of which one half is missing is none.
+fn place(r: &mut Reader) -> Option<Point<f64>> {
+    let mut half = |column| r.number(column, -1e9, 1e9, "metres in the programme's reference system");
+    Some(Point::new(half("x")?, half("y")?))
 }
 
 fn hours(r: &mut Reader) -> Option<Hours> {
@@ -140,12 +153,15 @@ fn write_scraping(v: &ScrapingVisit, rows: &mut Snapshot) {
             ("id", v.id.as_str().into()),
             ("day", v.date.into()),
             ("block", v.block.as_str().into()),
+            ("tree", v.tree.as_ref().map(TreeId::as_str).into()),
             ("low", v.low.into()),
             ("high", v.high.into()),
             ("left_up", v.left.into()),
             ("trees", v.trees.into()),
             ("hours", v.hours.map(Hours::as_hours).into()),
             ("who", (&v.who).into()),
+            ("x", v.place.map(Point::x).into()),
+            ("y", v.place.map(Point::y).into()),
             ("note", (&v.note).into()),
         ],
     );
@@ -157,12 +173,14 @@ fn read_scraping(r: &mut Reader) -> ScrapingVisit {
         id: LogId::new(r.need_text("id")),
         date: r.need_day("day"),
         block: BlockId::new(r.need_text("block")),
+        tree: r.text("tree").map(TreeId::new),
         low: count(r, "low"),
         high: count(r, "high"),
         left: count(r, "left_up"),
         trees: count(r, "trees"),
         hours: hours(r),
         who: r.text("who").unwrap_or_default(),
+        place: place(r),
         note: r.text("note").unwrap_or_default(),
     }
 }

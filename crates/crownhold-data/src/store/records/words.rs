@@ -1,8 +1,8 @@
 //! The fixed lists of choices, seen through one trait, so that reading a word is written once.
 
 use crownhold::types::{
-    Audience, Consent, HostClass, Known, LandUse, LeafHost, Means, NoSprayKind, Ownership, Period, Role, RoundWork,
-    SampleKind, SprayMethod, Substrate, Tactic, UnitSystem, Workforce,
+    Audience, BandWork, Consent, HostClass, Known, LandUse, LeafHost, Means, NoSprayKind, Ownership, Period, Role,
+    RoundWork, SampleKind, SprayMethod, Substrate, Tactic, UnitSystem, Workforce,
 };
 
 /// A fixed list of choices, each with its word in the file.
@@ -46,6 +46,7 @@ choices!(
     SampleKind,
     SprayMethod,
     Audience,
+    BandWork,
     Means
 );
 

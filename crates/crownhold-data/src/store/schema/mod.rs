@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, create_one, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 7;
+pub(super) const CURRENT: i64 = 8;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -24,7 +24,8 @@ const STEPS: &[Step] = &[
     Step { version: 4, what: "hours of weather; field samples", run: to_4 },
     Step { version: 5, what: "field log: bands, scraping, applications, notices", run: to_5 },
     Step { version: 6, what: "snow on the ground", run: to_6 },
-    Step { version: CURRENT, what: "teams and their rounds", run: to_7 },
+    Step { version: 7, what: "teams and their rounds", run: to_7 },
+    Step { version: CURRENT, what: "work, tree and place of visits", run: to_8 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -132,6 +133,17 @@ fn to_7(connection: &Connection) -> rusqlite::Result<()> {
          );",
     )?;
     ["teams", "rounds"].iter().try_for_each(|table| container::list_later(connection, table))
+}
+
+fn to_8(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "ALTER TABLE band_visits ADD COLUMN work TEXT;
+         ALTER TABLE band_visits ADD COLUMN x DOUBLE;
+         ALTER TABLE band_visits ADD COLUMN y DOUBLE;
+         ALTER TABLE scraping ADD COLUMN tree TEXT;
+         ALTER TABLE scraping ADD COLUMN x DOUBLE;
+         ALTER TABLE scraping ADD COLUMN y DOUBLE;",
+    )
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

@@ -7,7 +7,7 @@ use crate::Setting;
 use crate::timing::{Event, StageDay, Timing, date_quantile};
 use crate::types::chance::{stream, uniform};
 use crate::types::draws::quantile;
-use crate::types::{Area, BandVisit, Catch, Parameters};
+use crate::types::{Area, BandVisit, BandWork, Catch, Parameters};
 
 /// Days over which a catch is averaged: service is not daily everywhere.
 const WEEK: i64 = 7;
@@ -110,7 +110,8 @@ pub struct BandSeason {
 /// Sums up visits of one season. `density` are draws of new masses per hectare on `area`.
 ///
 /// Insects are living larvae and pupae. The share is insects over (masses x eggs x hatch x survival to the fourth
-/// instar), draw by draw; the last factor has no source and rules the range.
+/// instar), draw by draw; the last factor has no source and rules the range. Bands put up or taken down are no looks;
+/// what was found at them counts all the same.
 pub fn band_season(
     visits: &[&BandVisit],
     area: Area,
@@ -122,11 +123,12 @@ pub fn band_season(
     let found = visits.iter().fold(Catch::default(), |all, v| all.and(v.found));
     let insects = f64::from(found.insects());
     let draws = Draws::of(p, density, area, setting);
-    let days = days(visits, timing);
+    let looks: Vec<&BandVisit> = visits.iter().copied().filter(|v| v.work == BandWork::Look).collect();
+    let days = days(&looks, timing);
     BandSeason {
         advice: advice(&days, timing, p, setting.today),
         found,
-        band_visits: visits.iter().fold(0, |all, v| all.saturating_add(v.bands)),
+        band_visits: looks.iter().fold(0, |all, v| all.saturating_add(v.bands)),
         share: TakenShare::of(insects, &draws.larvae),
         eggs: [0.05, 0.5, 0.95].map(|q| insects * p.number("bands.female") * quantile(&draws.eggs, q)),
         days,
@@ -267,10 +269,12 @@ mod tests {
             date: date(2027, 6, day),
             block: "A01".into(),
             tree: None,
+            work: BandWork::Look,
             bands,
             found: Catch { large, ..Catch::default() },
             hours: None,
             who: String::new(),
+            place: None,
             note: String::new(),
         }
     }

@@ -1,11 +1,13 @@
 //! Which trees are due on a day.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 
 use crate::Setting;
 use crate::field::crews::{ListedTree, Service, band_season, tree_list};
 use crate::timing::Timing;
-use crate::types::{Area, BandVisit, Block, BlockId, Consent, Parameters, Records, RoundWork};
+use crate::types::{Area, BandVisit, BandWork, Block, BlockId, Consent, Parameters, Records, RoundWork, TreeId};
 
 /// How often bands are served on a day of the season.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,11 +72,35 @@ pub fn due(
         };
         let asked = block.consent != Consent::Pending;
         let (trees, waiting): (Vec<_>, Vec<_>) =
-            tree_list(records, block).trees.into_iter().partition(|t| t.public || asked);
+            wanted(records, block, work, date).into_iter().partition(|t| t.public || asked);
         let trees = if is_due { trees } else { Vec::new() };
         BlockDue { block: block.id.clone(), trees, not_asked: waiting.len(), because }
     };
     blocks.iter().filter_map(known).map(one).collect()
+}
+
+/// The trees of a block that a kind of work goes to. Bands are put up where none hangs; where putting up was written
+/// down tree by tree, only those trees are served and taken down.
+fn wanted(records: &Records, block: &Block, work: RoundWork, date: Date) -> Vec<ListedTree> {
+    let hung = hung(records, block, date);
+    let mut trees = tree_list(records, block).trees;
+    match work {
+        RoundWork::PutUp => trees.retain(|t| hung.get(&t.tree) != Some(&true)),
+        RoundWork::Serve | RoundWork::TakeDown if !hung.is_empty() => {
+            trees.retain(|t| hung.get(&t.tree) == Some(&true));
+        }
+        RoundWork::Serve | RoundWork::TakeDown | RoundWork::Scrape | RoundWork::ScrapeHigh => {}
+    }
+    trees
+}
+
+/// Trees of a block where bands were put up this year, by the end of a day; false where they have come down again.
+fn hung<'r>(records: &'r Records, block: &Block, date: Date) -> BTreeMap<&'r TreeId, bool> {
+    let of_it = |v: &&BandVisit| v.block == block.id && v.date <= date && v.date.year() == date.year();
+    let mut moved: Vec<&BandVisit> =
+        records.log.bands.iter().filter(of_it).filter(|v| v.work != BandWork::Look).collect();
+    moved.sort_by_key(|v| v.date);
+    moved.iter().filter_map(|v| Some((v.tree.as_ref()?, v.work == BandWork::PutUp))).collect()
 }
 
 /// Nothing is scraped before the count of a block is closed.
@@ -87,7 +113,9 @@ fn scraping(block: &Block, date: Date) -> (bool, String) {
 
 fn service(records: &Records, block: &Block, timing: Option<&Timing>, setting: &Setting) -> (bool, String) {
     let (p, date) = (&records.parameters, setting.today);
-    let before = |v: &&BandVisit| v.block == block.id && v.date < date && v.date.year() == date.year();
+    let before = |v: &&BandVisit| {
+        v.work == BandWork::Look && v.block == block.id && v.date < date && v.date.year() == date.year()
+    };
     let visits: Vec<&BandVisit> = records.log.bands.iter().filter(before).collect();
     // Only the advice is taken, which needs no density.
     let advice = (!visits.is_empty()).then(|| band_season(&visits, Area::ZERO, &[], timing, p, setting).advice.service);

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
 use crownhold::field::crews::{BandSeason, Material, TakenShare, band_materials, band_season, tree_list};
-use crownhold::types::{BandVisit, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
+use crownhold::types::{BandVisit, BandWork, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
 use crownhold_print::cautions;
 use crownhold_print::charts::catch_curve;
 use crownhold_print::wording::{capital, count, grouped, money, number};
@@ -269,10 +269,12 @@ pub async fn add(visit: Visit, Form(typed): Form<BTreeMap<String, String>>) -> A
         date,
         block: BlockId::new(form.text("block")),
         tree,
+        work: BandWork::Look,
         bands,
         found,
         hours: minutes.map(Hours::minutes),
         who: form.text("who"),
+        place: None,
         note: form.text("note"),
     };
     match super::run(&visit, move |path, by| log::add_bands(path, &entry, by)).await {

@@ -177,12 +177,14 @@ pub async fn add(visit: Visit, Form(typed): Form<BTreeMap<String, String>>) -> A
         id: LogId::new(""),
         date,
         block: BlockId::new(form.text("block")),
+        tree: None,
         low,
         high,
         left,
         trees,
         hours: hours.map(Hours::hours),
         who: form.text("who"),
+        place: None,
         note: form.text("note"),
     };
     match super::run(&visit, move |path, by| log::add_scraping(path, &entry, by)).await {

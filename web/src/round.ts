@@ -1,0 +1,129 @@
+// The form that crews and volunteers carry: a page that a phone keeps, for a day without a signal.
+
+import { button, el } from "./dom";
+import { fetchToday, GRACE, send } from "./round/desk";
+import { follow } from "./round/here";
+import { isDone, state, save, takeBack, takeUp, type View } from "./round/state";
+import { keepToday, keptChoice, keptToday, visits } from "./round/store";
+import { listView, mapView, treeView } from "./round/views";
+import { found, standing, waiting } from "./round/words";
+
+/** Between two looks whether something waits to be sent, ms. */
+const LOOK = 20_000;
+const VIEWS: [View, string][] = [["tree", "Tree"], ["map", "Map"], ["list", "List"]];
+
+const part = (id: string) => {
+  const found = document.getElementById(id);
+  if (!found) throw new Error(`the page has no ${id}`);
+  return found;
+};
+
+const acts = {
+  draw,
+  save: () => void saveOpen(),
+  send: () => void sendWaiting(true),
+};
+
+function draw(): void {
+  const focused = document.activeElement?.id;
+  const views = { tree: treeView, map: mapView, list: listView };
+  part("main").replaceChildren(views[state.view](acts));
+  const tab = ([view, name]: [View, string]) => {
+    const go = () => {
+      state.view = view;
+      draw();
+    };
+    return button(name, go, { id: `view-${view}`, "aria-pressed": String(state.view === view) });
+  };
+  part("views").replaceChildren(...VIEWS.map(tab));
+  part("views").hidden = !state.round;
+  drawState();
+  drawSaid();
+  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+}
+
+function drawState(): void {
+  const line = part("state");
+  line.replaceChildren(standing());
+  line.classList.toggle("wrong", state.missed === "signed out" || state.missed === "not yours");
+  const refused = state.visits.filter((v) => v.state === "refused").length;
+  if (refused > 0) line.append(` ${refused} not taken: see the list.`);
+}
+
+/** What was just saved, with the way back; trouble; else how far the round is. */
+function drawSaid(): void {
+  const { last, round, trouble } = state;
+  const undo = last && button("Take it back", () => void undoLast(), { id: "undo", class: "quiet" });
+  const progress = round ? `${round.team} · ${round.stops.filter(isDone).length} of ${round.stops.length} trees` : "";
+  const words = trouble || (last ? `Saved: ${last.tree ?? "a tree"}, ${found(last)}.` : progress);
+  part("said").replaceChildren(el("p", trouble ? { class: "wrong" } : {}, words), undo ?? "");
+}
+
+async function saveOpen(): Promise<void> {
+  try {
+    const visit = await save();
+    if (!visit) return;
+    state.trouble = "";
+    setTimeout(() => {
+      if (state.last === visit) state.last = undefined;
+      drawSaid();
+    }, GRACE);
+    void navigator.storage?.persist?.();
+  } catch (fault) {
+    state.trouble = `NOT saved: the phone has no room or forbids it (${String(fault)}). Write it on paper.`;
+  }
+  draw();
+  window.scrollTo({ top: 0 });
+}
+
+async function undoLast(): Promise<void> {
+  if (!(await takeBack())) state.trouble = "It is at the desk already: tell the manager.";
+  draw();
+}
+
+async function sendWaiting(all: boolean): Promise<void> {
+  const before = waiting();
+  const missed = before > 0 ? await send(all) : undefined;
+  if (before > 0) state.missed = missed;
+  state.visits = await visits();
+  // Keys under a thumb stay where they are; only the line at the top changes.
+  drawState();
+}
+
+/** Asks for today's rounds; what came last time stays where the desk is not reached. */
+async function refresh(): Promise<void> {
+  const got = await fetchToday();
+  if (typeof got === "string") {
+    state.missed = got;
+  } else {
+    state.missed = undefined;
+    const first = !state.today || state.today.day !== got.day;
+    state.today = got;
+    await keepToday(got);
+    // A round that is under way stays; its trees may have changed.
+    const { round } = state;
+    if (first || !round) takeUp(await keptChoice());
+    else state.round = got.rounds.find((r) => r.team === round.team && r.work === round.work) ?? round;
+  }
+  draw();
+}
+
+async function begin(): Promise<void> {
+  state.visits = await visits();
+  state.today = await keptToday();
+  takeUp(await keptChoice());
+  draw();
+  if ("serviceWorker" in navigator) void navigator.serviceWorker.register("/round-worker.js", { scope: "/round" });
+  else state.trouble = "This address is not safe (https), so the phone cannot open the form without a signal. Ask for the desk's https address.";
+  await refresh();
+  await sendWaiting(true);
+  follow(() => {
+    // The map and the way to the tree follow; a note that is being typed is left alone.
+    if (document.activeElement?.tagName !== "INPUT" || state.view === "map") draw();
+  });
+  window.addEventListener("online", () => void refresh().then(() => sendWaiting(true)));
+  document.addEventListener("visibilitychange", () => void sendWaiting(true));
+  setInterval(() => void sendWaiting(false), LOOK);
+}
+
+void begin();

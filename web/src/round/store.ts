@@ -1,0 +1,78 @@
+// What the phone keeps, in a base of its own that outlives page, browser and battery.
+
+import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import type { Today, Visit } from "./types";
+
+interface Base extends DBSchema {
+  visits: { key: string; value: Visit };
+  kept: { key: string; value: Today | string };
+}
+
+/** Visits that were taken are kept so long, to mark their trees as done. */
+const DAYS = 14;
+
+let base: Promise<IDBPDatabase<Base>> | undefined;
+
+function open(): Promise<IDBPDatabase<Base>> {
+  base ??= openDB<Base>("crownhold-round", 1, {
+    upgrade(made) {
+      made.createObjectStore("visits", { keyPath: "id" });
+      made.createObjectStore("kept");
+    },
+  });
+  return base;
+}
+
+/** Writes to the disk itself before it answers: a phone may go dark at any moment. */
+const SURELY = { durability: "strict" } as const;
+
+export async function put(...visits: Visit[]): Promise<void> {
+  const change = (await open()).transaction("visits", "readwrite", SURELY);
+  await Promise.all(visits.map((v) => change.store.put(v)));
+  await change.done;
+}
+
+/** Writes down what the desk said of visits; one that was changed here meanwhile waits to be sent again. */
+export async function settle(judged: Visit[]): Promise<void> {
+  const change = (await open()).transaction("visits", "readwrite", SURELY);
+  const one = async (visit: Visit) => {
+    const now = await change.store.get(visit.id);
+    if (!now || now.saved === visit.saved) await change.store.put(visit);
+  };
+  await Promise.all(judged.map(one));
+  await change.done;
+}
+
+export async function remove(id: string): Promise<void> {
+  const change = (await open()).transaction("visits", "readwrite", SURELY);
+  await change.store.delete(id);
+  await change.done;
+}
+
+/** All visits in the order in which they were saved; taken ones go after a while. */
+export async function visits(): Promise<Visit[]> {
+  const all = await (await open()).getAll("visits");
+  const old = Date.now() - DAYS * 86_400_000;
+  const over = all.filter((v) => v.state === "kept" && v.saved < old);
+  await Promise.all(over.map((v) => remove(v.id)));
+  return all.filter((v) => !over.includes(v)).sort((a, b) => a.saved - b.saved);
+}
+
+export async function keepToday(today: Today): Promise<void> {
+  await (await open()).put("kept", today, "today");
+}
+
+export async function keptToday(): Promise<Today | undefined> {
+  const kept = await (await open()).get("kept", "today");
+  return typeof kept === "object" ? kept : undefined;
+}
+
+/** The round that was chosen, as "day work team". */
+export async function keepChoice(choice: string): Promise<void> {
+  await (await open()).put("kept", choice, "choice");
+}
+
+export async function keptChoice(): Promise<string | undefined> {
+  const kept = await (await open()).get("kept", "choice");
+  return typeof kept === "string" ? kept : undefined;
+}
