@@ -29,21 +29,38 @@ export const VIEWS = [
   { name: "390 dark", width: 390, height: 844, colorScheme: "dark", touch: true },
 ];
 
+/** Runs the command; what it prints. */
+export const command = async (...words) => (await run(BINARY, words)).stdout;
+
 /**
- * Makes the invented city in a folder of its own and serves it: {url, file, link(), output(), stop()}.
- * url is the first one-time link; link() asks for another, as a person at the terminal does.
+ * Makes the invented city in a folder of its own and serves it: {url, file, link(), output(), down(), up(), stop()}.
+ * url is the first one-time link; link() asks for another, as a person at the terminal does. down() ends the server as a
+ * power cut does, up() starts it again at the same address. 
  */
 export async function serve(...options) {
+  return servePrepared(async () => {}, ...options);
+}
+
+/** The same with something done to the file before: prepare(file). */
+export async function servePrepared(prepare, ...options) {
   const folder = await mkdtemp(join(tmpdir(), "crownhold-desk-"));
   await run(BINARY, ["demo", folder, "--seed", "1", "--season", "2027"]);
   const file = join(folder, "pellwood.gpkg");
-  const program = spawn(BINARY, ["serve", file, "--port", "0", "--no-open", ...options]);
-  const said = listen(program);
-  const stop = async () => {
-    if (program.exitCode === null && program.signalCode === null) {
-      program.kill("SIGTERM");
+  await prepare(file);
+  let program, said;
+  const up = async (port = "0") => {
+    program = spawn(BINARY, ["serve", file, "--port", port, "--no-open", ...options]);
+    said = listen(program);
+    return said.nextAddress();
+  };
+  const down = async (signal = "SIGKILL") => {
+    if (program?.exitCode === null && program.signalCode === null) {
+      program.kill(signal);
       await once(program, "exit");
     }
+  };
+  const stop = async () => {
+    await down("SIGTERM");
     await rm(folder, { recursive: true, force: true });
   };
   const link = () => {
@@ -51,7 +68,9 @@ export async function serve(...options) {
     return said.nextAddress();
   };
   try {
-    return { url: await said.nextAddress(), file, link, output: () => said.lines.join("\n"), stop };
+    const url = await up();
+    const again = () => up(new URL(url).port);
+    return { url, file, link, output: () => said.lines.join("\n"), down, up: again, stop };
   } catch (fault) {
     await stop();
     throw fault;
@@ -86,6 +105,26 @@ function listen(program) {
 export function browser() {
   const args = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"];
   return chromium.launch({ executablePath: CHROMIUM, args });
+}
+
+/**
+ * A phone with a memory of its own: {page, kill(), close()}. kill() ends it as an empty battery does; the next phone of
+ * the same folder finds what was written to its disk.
+ */
+export async function phone(folder, baseURL) {
+  const context = await chromium.launchPersistentContext(folder, {
+    executablePath: CHROMIUM,
+    args: ["--no-sandbox"],
+    baseURL,
+    viewport: { width: 390, height: 844 },
+    hasTouch: true,
+  });
+  const kill = async () => {
+    const closed = once(context, "close");
+    await run("pkill", ["-KILL", "-f", `user-data-dir=${folder}`]);
+    await closed;
+  };
+  return { page: watched(context.pages()[0] ?? (await context.newPage())), kill, close: () => context.close() };
 }
 
 /** A browser that cannot draw WebGL at all. */

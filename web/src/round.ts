@@ -21,7 +21,7 @@ const part = (id: string) => {
 const acts = {
   draw,
   save: () => void saveOpen(),
-  send: () => void sendWaiting(true),
+  send: () => void sendWaiting(true).then(draw),
 };
 
 function draw(): void {
@@ -82,9 +82,8 @@ async function undoLast(): Promise<void> {
 }
 
 async function sendWaiting(all: boolean): Promise<void> {
-  const before = waiting();
-  const missed = before > 0 ? await send(all) : undefined;
-  if (before > 0) state.missed = missed;
+  if (waiting() === 0) return;
+  state.missed = await send(all);
   state.visits = await visits();
   // Keys under a thumb stay where they are; only the line at the top changes.
   drawState();

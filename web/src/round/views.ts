@@ -106,7 +106,7 @@ function counts(acts: Acts): HTMLElement | false {
       pick(i);
       acts.draw();
     });
-    return el("label", { class: "count", for: `field-${i}` }, choice, el("span", {}, name), el("output", { for: `field-${i}` }, String(state.counts[i] ?? 0)));
+    return el("label", { class: "count", for: `field-${i}` }, choice, el("span", {}, name), el("b", {}, String(state.counts[i] ?? 0)));
   };
   return el("fieldset", { class: "counts" }, el("legend", { class: "visually-hidden" }, "What was found"), ...names.map(field));
 }
@@ -117,7 +117,7 @@ function keys(acts: Acts): HTMLElement | false {
     button(label, () => {
       act();
       acts.draw();
-    }, { id: `key-${name}`, "aria-label": name });
+    }, { id: `key-${name.toLowerCase().replaceAll(" ", "-")}`, "aria-label": name });
   const digit = (n: number) => key(String(n), () => press(n));
   return el("div", { class: "keys", role: "group", "aria-label": "Keys" }, ...[1, 2, 3, 4, 5, 6, 7, 8, 9].map(digit), key("⌫", wipe, "Wipe a digit"), digit(0));
 }
@@ -185,10 +185,15 @@ function refused(acts: Acts): HTMLElement[] {
   const all = state.visits.filter((v) => v.state === "refused");
   if (all.length === 0) return [];
   const row = (v: (typeof all)[number]) => {
-    const again = button("Try again", () => void put({ ...v, state: "waiting" }).then(acts.send), { class: "quiet" });
+    const again = button("Try again", () => {
+      v.state = "waiting";
+      void put(v).then(acts.send);
+    }, { class: "quiet" });
     const off = button("Written down elsewhere: take it off", () => {
-      state.visits = state.visits.filter((other) => other !== v);
-      void remove(v.id).then(acts.draw);
+      void remove(v.id).then(() => {
+        state.visits = state.visits.filter((kept) => kept.id !== v.id);
+        acts.draw();
+      });
     }, { class: "quiet" });
     return el("li", { class: "error" }, el("p", {}, `${v.day}, ${v.tree ?? v.block ?? "no tree"}: ${found(v)}. ${v.why ?? ""}`), again, off);
   };

@@ -195,6 +195,10 @@ impl Shell {
     pub fn manages(&self) -> bool {
         self.rank.is_none_or(|rank| rank == Rank::Manager)
     }
+    /// Is it somebody who goes round with a phone?
+    pub fn goes_round(&self) -> bool {
+        matches!(self.rank, Some(Rank::Crew | Rank::Volunteer))
+    }
     /// Is this the place shown?
     pub fn is_here(&self, place: &Place) -> bool {
         self.place == Some(*place)

@@ -119,8 +119,8 @@ fn none_is_lost_and_none_stands_twice() {
     let before = records(&fresh);
     let tree = a_tree(&before).id.clone();
     let path = dir.path().join("case.gpkg");
-    let sendings = prop::collection::vec(prop::collection::vec(0_u32..20, 0..12), 1..5);
-    proptest!(ProptestConfig::with_cases(12), |(sendings in sendings)| {
+    let sendings = prop::collection::vec(prop::collection::vec(0_u32..20, 0..12), 1..4);
+    proptest!(ProptestConfig::with_cases(6), |(sendings in sendings)| {
         std::fs::copy(&fresh, &path).unwrap();
         for numbers in &sendings {
             let sent: Vec<Sent> = numbers.iter().map(|n| visit(*n, &tree)).collect();

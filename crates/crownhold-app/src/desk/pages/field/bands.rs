@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use askama::Template;
 use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
-use crownhold::field::crews::{BandSeason, Material, TakenShare, band_materials, band_season, tree_list};
+use crownhold::field::crews::{BandSeason, Material, TakenShare, band_materials, band_season, doubles, tree_list};
 use crownhold::types::{BandVisit, BandWork, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
 use crownhold_print::cautions;
 use crownhold_print::charts::catch_curve;
@@ -37,6 +37,7 @@ struct BandsPage {
     materials: Vec<MaterialRow>,
     people: f64,
     form: Typed,
+    doubles: Vec<Entry>,
     entries: Vec<Entry>,
     entries_note: String,
 }
@@ -102,6 +103,7 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
             materials: materials(season, &planned),
             people: season.records.parameters.number("bands.people"),
             form,
+            doubles: doubles(&visits).concat().iter().map(|v| entry(season, v)).collect(),
             entries: entries(season, &visits),
             entries_note: kept(visits.len(), SHOWN),
             shell: visit.shell(Place::Field, "Bands"),
@@ -237,21 +239,29 @@ fn materials(season: &Season, planned: &[BlockId]) -> Vec<MaterialRow> {
 fn entries(season: &Season, visits: &[&BandVisit]) -> Vec<Entry> {
     let mut newest: Vec<&BandVisit> = visits.to_vec();
     newest.sort_by(|a, b| (b.date, &b.id).cmp(&(a.date, &a.id)));
-    let entry = |v: &&BandVisit| Entry {
+    newest.iter().take(SHOWN).map(|v| entry(season, v)).collect()
+}
+
+fn entry(season: &Season, v: &BandVisit) -> Entry {
+    Entry {
         id: v.id.to_string(),
         day: season.wording().day(v.date),
         place: v.tree.as_ref().map_or(v.block.to_string(), |tree| format!("{}, tree {tree}", v.block)),
         number: v.bands.to_string(),
-        what: in_words(&v.found),
+        what: in_words(v),
         who: v.who.clone(),
-    };
-    newest.iter().take(SHOWN).map(entry).collect()
+    }
 }
 
-fn in_words(found: &Catch) -> String {
+fn in_words(v: &BandVisit) -> String {
     let part = |(name, n): (&str, u32)| (n > 0).then(|| format!("{n} {name}"));
-    let all: Vec<String> = Catch::NAMES.into_iter().zip(found.counts()).filter_map(part).collect();
-    if all.is_empty() { "nothing".to_owned() } else { all.join(", ") }
+    let all: Vec<String> = Catch::NAMES.into_iter().zip(v.found.counts()).filter_map(part).collect();
+    let found = if all.is_empty() { "nothing".to_owned() } else { all.join(", ") };
+    match v.work {
+        BandWork::Look => found,
+        work if all.is_empty() => work.word().to_owned(),
+        work => format!("{}; {found}", work.word()),
+    }
 }
 
 pub async fn add(visit: Visit, Form(typed): Form<BTreeMap<String, String>>) -> Answer {

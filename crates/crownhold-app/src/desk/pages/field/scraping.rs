@@ -157,7 +157,7 @@ fn entries(season: &Season, visits: &[&ScrapingVisit]) -> Vec<Entry> {
     let entry = |v: &&ScrapingVisit| Entry {
         id: v.id.to_string(),
         day: season.wording().day(v.date),
-        place: v.block.to_string(),
+        place: v.tree.as_ref().map_or(v.block.to_string(), |tree| format!("{}, tree {tree}", v.block)),
         number: v.trees.to_string(),
         what: format!("{} from the ground, {} higher up, {} left", v.low, v.high, v.left),
         who: v.who.clone(),
