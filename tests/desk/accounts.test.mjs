@@ -174,3 +174,40 @@ test("the pages of coming in are reachable and fit", async () => {
   await fits(phone);
   await axe(phone);
 });
+
+test("two managers at once lose nothing", async () => {
+  const [one, two] = [await visit.page(WIDE), await visit.page(WIDE)];
+  await one.goto("/survey/blocks/A07");
+  const form = await one.locator("main a[href^='/survey/visits/']").first().getAttribute("href");
+  await Promise.all([one, two].map((page) => page.goto(form)));
+  const note = (page) => page.getByLabel("Note");
+  const save = (page) => page.getByRole("button", { name: "Save the correction" }).click();
+  await note(one).fill("counted by the gate");
+  await save(one);
+  await one.getByText("corrected").first().waitFor();
+  // The other form was filled before that: it is not written over what the first one wrote, and keeps what was typed.
+  await note(two).fill("counted by the barn");
+  await save(two);
+  await two.getByText("Somebody changed visit").waitFor();
+  assert.equal(await note(two).inputValue(), "counted by the barn");
+  await axe(two);
+  await one.goto(form);
+  assert.equal(await note(one).inputValue(), "counted by the gate");
+  // Having been told, the other may put theirs in its place; the history has both.
+  await save(two);
+  await two.getByText("corrected").first().waitFor();
+  await one.goto(form);
+  assert.equal(await note(one).inputValue(), "counted by the barn");
+  // Twenty entries by both at the same moment.
+  const entry = (page, minutes) =>
+    page.request.post("/field/bands", {
+      headers: { origin: home },
+      form: { date: "2027-03-01", block: "A07", bands: "1", minutes: String(minutes), who: "at once" },
+      maxRedirects: 0,
+    });
+  const sent = Array.from({ length: 20 }, (_, i) => entry(i % 2 === 0 ? one : two, i + 1));
+  assert.deepEqual([...new Set((await Promise.all(sent)).map((answer) => answer.status()))], [303]);
+  await one.goto("/field/bands?block=A07");
+  assert.equal(await one.getByRole("cell", { name: "at once", exact: true }).count(), 20);
+  await Promise.all([one, two].map((page) => page.close()));
+});

@@ -30,6 +30,7 @@ pub mod plots;
 pub mod progress;
 pub mod rounds;
 pub mod samples;
+pub mod seen;
 pub mod sent;
 pub mod species;
 pub mod spray;
@@ -43,9 +44,12 @@ pub mod worth;
 mod ids;
 
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 use crownhold::types::{Block, BlockId, Problem, Records};
 use crownhold_data::store::ProgrammeFile;
+
+use self::seen::Seen;
 
 use crate::trouble::Trouble;
 
@@ -81,6 +85,19 @@ pub struct By<'a> {
     pub author: &'a str,
     /// When.
     pub when: &'a str,
+    /// What the change is made upon, where it must still be so.
+    pub seen: Option<&'a Seen>,
+}
+
+impl<'a> By<'a> {
+    /// Somebody, at a time.
+    pub const fn new(author: &'a str, when: &'a str) -> Self {
+        Self { author, when, seen: None }
+    }
+    /// Who saw this before they changed it.
+    pub const fn having_seen(self, seen: Option<&'a Seen>) -> Self {
+        Self { seen, ..self }
+    }
 }
 
 /// A change that was made.
@@ -106,8 +123,14 @@ impl Done {
 
 /// Changes a programme as one operation, all or nothing; the words of what was done go into the history.
 fn act(path: &Path, by: By<'_>, f: impl FnOnce(&mut Records) -> Result<Done, Trouble>) -> Result<Done, Trouble> {
+    // One after another: waiting here is fairer than at the file, where whoever comes last may get in first.
+    static TURN: Mutex<()> = Mutex::new(());
+    let _turn = TURN.lock().unwrap_or_else(PoisonError::into_inner);
     let mut file = ProgrammeFile::open(path)?;
-    let done = file.change_in_words(by.author, by.when, |records| f(records).map(|done| (done.what.clone(), done)))?;
+    let done = file.change_in_words(by.author, by.when, |records| {
+        by.seen.map_or(Ok(()), |seen| seen.check(records))?;
+        f(records).map(|done| (done.what.clone(), done))
+    })?;
     file.close()?;
     Ok(done)
 }

@@ -9,7 +9,7 @@ use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::CloseCount) -> Result<ExitCode, Trouble> {
     let (author, when) = (author(a.author.as_deref()), clock::now());
-    let by = By { author: &author, when: &when };
+    let by = By::new(&author, &when);
     if a.reopen {
         let done = counts::reopen_count(&a.programme, &a.blocks, by)?;
         say(&format!("The count is open again in {} blocks; nothing is scraped there until it is closed.", done.item));

@@ -16,7 +16,7 @@ const DRAWS: usize = 500;
 pub(super) fn run(a: &args::Decide) -> Result<ExitCode, Trouble> {
     let (author, when) = (author(a.author.as_deref()), clock::now());
     let setting = Setting { today: clock::today(), seed: 1, draws: DRAWS };
-    let by = By { author: &author, when: &when };
+    let by = By::new(&author, &when);
     let done = decide::set(&a.programme, &a.block, rule(a)?, &a.note, &setting, by)?;
     say(&format!("Done: {}.", done.what));
     Ok(ExitCode::SUCCESS)

@@ -21,7 +21,7 @@ pub(super) fn run(a: &args::Design) -> Result<ExitCode, Trouble> {
     let records = records(&a.programme)?;
     let (made, done) = if a.add {
         let (author, when) = (author(a.author.as_deref()), clock::now());
-        let (made, done) = add(&a.programme, &words, By { author: &author, when: &when })?;
+        let (made, done) = add(&a.programme, &words, By::new(&author, &when))?;
         (made, Some(done.what))
     } else {
         (design(&records, &words)?, None)

@@ -40,7 +40,7 @@ fn changed(e: &JournalEntry) -> String {
 
 pub(super) fn undo(a: &args::Undo) -> Result<ExitCode, Trouble> {
     let (author, when) = (actions::author(a.author.as_deref()), clock::now());
-    let entry = history::undo(&a.programme, None, By { author: &author, when: &when })?;
+    let entry = history::undo(&a.programme, None, By::new(&author, &when))?;
     say(&format!("Taken back: no. {}, {} ({}, {}).", entry.id, entry.what, entry.who, entry.when));
     Ok(ExitCode::SUCCESS)
 }

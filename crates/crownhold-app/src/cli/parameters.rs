@@ -51,7 +51,7 @@ fn restore(a: &args::Parameters, name: &str) -> Result<ExitCode, Trouble> {
 
 fn changed(a: &args::Parameters, f: impl FnOnce(By<'_>) -> Result<Done, Trouble>) -> Result<ExitCode, Trouble> {
     let (author, when) = (actions::author(a.author.as_deref()), clock::now());
-    let done = f(By { author: &author, when: &when })?;
+    let done = f(By::new(&author, &when))?;
     say(&format!("Done: {}.", done.what));
     Ok(ExitCode::SUCCESS)
 }

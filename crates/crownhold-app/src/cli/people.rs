@@ -12,7 +12,7 @@ use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::People) -> Result<ExitCode, Trouble> {
     let (author, when) = (actions::author(a.author.as_deref()), clock::now());
-    let by = By { author: &author, when: &when };
+    let by = By::new(&author, &when);
     let done = match (&a.add, &a.remove) {
         (Some(name), _) => {
             let role = a.role.as_deref().map_or(Ok(Role::Other), people::role)?;

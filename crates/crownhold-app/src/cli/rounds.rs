@@ -39,7 +39,7 @@ pub(super) fn run(a: &args::Rounds) -> Result<ExitCode, Trouble> {
     }
     if a.store {
         let (author, when) = (actions::author(None), clock::now());
-        keep(&stage.programme, &made, By { author: &author, when: &when })?;
+        keep(&stage.programme, &made, By::new(&author, &when))?;
     }
     Ok(ExitCode::SUCCESS)
 }

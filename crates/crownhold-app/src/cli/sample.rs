@@ -12,7 +12,7 @@ use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Sample) -> Result<ExitCode, Trouble> {
     let (author, when) = (actions::author(a.author.as_deref()), clock::now());
-    let by = By { author: &author, when: &when };
+    let by = By::new(&author, &when);
     let done = match (&a.kind, &a.correct, &a.remove) {
         (_, _, Some(id)) => samples::remove(&a.programme, &SampleId::new(id), by)?,
         (Some(kind), Some(id), None) => samples::correct(&a.programme, &sample(a, kind, id)?, by)?,

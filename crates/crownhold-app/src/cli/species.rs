@@ -14,7 +14,8 @@ pub(super) fn run(a: &args::Species) -> Result<ExitCode, Trouble> {
         return list(a);
     };
     let (name, class) = assigned(assignment)?;
-    let by = By { author: &actions::author(a.author.as_deref()), when: &clock::now() };
+    let (author, when) = (actions::author(a.author.as_deref()), clock::now());
+    let by = By::new(&author, &when);
     let done = species::set(&a.programme, name, class, a.source.as_deref().unwrap_or_default(), by)?;
     say(&format!("{}.", done.what));
     Ok(ExitCode::SUCCESS)

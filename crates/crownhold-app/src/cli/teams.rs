@@ -15,7 +15,7 @@ use crate::wire::TeamJson;
 
 pub(super) fn run(a: &args::Teams) -> Result<ExitCode, Trouble> {
     let (author, when) = (actions::author(a.author.as_deref()), clock::now());
-    let by = By { author: &author, when: &when };
+    let by = By::new(&author, &when);
     let done = match (&a.put, &a.remove) {
         (Some(name), _) => teams::put(&a.programme, &team(a, name)?, by)?,
         (None, Some(name)) => teams::remove(&a.programme, name, by)?,

@@ -44,6 +44,9 @@ use crate::clock;
 use crate::trouble::Trouble;
 use state::Desk;
 
+/// Threads for work on files and records beside those that answer.
+const BESIDE: usize = 8;
+
 /// How to serve.
 #[derive(Clone, Debug)]
 pub struct Serve {
@@ -68,7 +71,12 @@ pub struct Serve {
 /// # Errors
 /// When the programme cannot be read or the port is taken.
 pub fn serve(serve: Serve) -> Result<(), Trouble> {
-    let runtime = tokio::runtime::Runtime::new().map_err(|e| no_server("No threads to serve with", &e))?;
+    // Few at once: more of them than processors only wait for one another, and each keeps memory of its own.
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .max_blocking_threads(BESIDE)
+        .build()
+        .map_err(|e| no_server("No threads to serve with", &e))?;
     runtime.block_on(run(serve))
 }
 

@@ -49,17 +49,16 @@ pub struct Season {
     /// The dates where other stages are missing: weather is enough for them.
     dates_alone: Option<Result<Timing, Vec<Problem>>>,
     /// Dates of blocks, worked out when first asked for.
-    block_dates: OnceLock<Option<BlockDates>>,
+    block_dates: Arc<OnceLock<Option<BlockDates>>>,
     /// The forecast of a week ago, worked out when first asked for.
-    week_ago: OnceLock<Option<Timing>>,
+    week_ago: Arc<OnceLock<Option<Timing>>>,
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
     /// Every change, oldest first.
     pub history: Vec<JournalEntry>,
     /// Kept plans that can be read, oldest first.
     pub plans: Vec<Kept>,
-    /// The last kept plan made whole, and its work.
-    pub current: Option<(Made, WorkOrders)>,
+    current: Option<Arc<(Made, WorkOrders)>>,
     /// The day it was worked out for.
     pub today: Date,
     stamp: Stamp,
@@ -98,6 +97,10 @@ impl Season {
     pub fn week_ago(&self) -> Option<&Timing> {
         let day = self.today - jiff::Span::new().days(7);
         self.week_ago.get_or_init(|| dates_as_of(&self.records, day, &self.setting()).ok()).as_ref()
+    }
+    /// The last kept plan made whole, and its work.
+    pub fn current(&self) -> Option<&(Made, WorkOrders)> {
+        self.current.as_deref()
     }
     /// The kept plan of that number, or the last one.
     pub fn kept(&self, id: Option<i64>) -> Option<&Kept> {
@@ -272,7 +275,8 @@ pub async fn off<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -
     tokio::task::spawn_blocking(work).await.unwrap_or_else(|e| std::panic::resume_unwind(e.into_panic()))
 }
 
-/// Reads the file. A change that leaves the records as they were (a plan was kept) leaves the stages too.
+/// Reads the file. A change that no stage rests on (a visit was written down, a plan was kept) leaves what was worked out
+/// as it was, and the memory that it takes.
 fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Trouble> {
     let file = ProgrammeFile::open(path)?;
     let (records, history, stored) = (file.read()?, file.history()?, file.plans()?);
@@ -292,8 +296,8 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         records,
         stages,
         dates_alone,
-        block_dates: OnceLock::new(),
-        week_ago: OnceLock::new(),
+        block_dates: same.map(|s| Arc::clone(&s.block_dates)).unwrap_or_default(),
+        week_ago: same.map(|s| Arc::clone(&s.week_ago)).unwrap_or_default(),
         problems,
         history,
         plans,
@@ -301,11 +305,15 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         today,
         stamp,
     };
-    season.current = season.plans.last().and_then(|kept| {
-        let made = season.made(kept).ok()?;
-        let (orders, _) = beside(&made, &season.records).ok()?;
-        Some((made, orders))
-    });
+    let last = |season: &Season| season.plans.last().map(|kept| (kept.id, kept.made_at.clone()));
+    season.current = match same.filter(|before| last(before) == last(&season)) {
+        Some(before) => before.current.clone(),
+        None => season.plans.last().and_then(|kept| {
+            let made = season.made(kept).ok()?;
+            let (orders, _) = beside(&made, &season.records).ok()?;
+            Some(Arc::new((made, orders)))
+        }),
+    };
     Ok(season)
 }
 

@@ -16,7 +16,7 @@ use jiff::civil::date;
 
 use crate::plans::{WHEN, setting};
 
-pub const BY: By<'static> = By { author: "A. Tester", when: WHEN };
+pub const BY: By<'static> = By::new("A. Tester", WHEN);
 
 /// The invented city in a file.
 pub fn file() -> (tempfile::TempDir, PathBuf) {

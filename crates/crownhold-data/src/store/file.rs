@@ -255,8 +255,9 @@ fn fill(
     transaction.pragma_update(None, "user_version", version)?;
     schema::migrate(&transaction, 0)?;
     schema::create(&transaction, system, &stamp.when)?;
-    let rows = records::encode(&Records::empty(programme.clone()));
-    sound(&rows)?;
+    let records = Records::empty(programme.clone());
+    let rows = records::encode(&records);
+    sound(&rows, &records)?;
     let nothing = Snapshot::default();
     for change in difference(TABLES, &nothing, &rows) {
         sql::apply(&transaction, &change, &nothing)?;
@@ -342,8 +343,9 @@ fn other_systems(records: &Records, layers: Vec<(String, i64)>) -> Vec<Problem> 
         .collect()
 }
 
-fn sound(rows: &Snapshot) -> Result<(), StoreError> {
-    records::decode(rows).map(|_| ()).map_err(StoreError::Unsound)
+fn sound(rows: &Snapshot, records: &Records) -> Result<(), StoreError> {
+    let problems = records::faults(rows, records);
+    if problems.is_empty() { Ok(()) } else { Err(StoreError::Unsound(problems)) }
 }
 
 /// Refuses to touch a closed application record, by whatever way.
@@ -364,8 +366,8 @@ fn write_difference(
         let remedy = "Make a new programme in that system and import the data into it.";
         return Err(StoreError::Unsound(vec![Problem::error("S-203", what, remedy).column("epsg")]));
     }
-    let (old, new) = (records::encode(before), records::encode(after));
-    sound(&new)?;
+    let (old, new) = records::encode_unlike(before, after);
+    sound(&new, after)?;
     // Compared as records, so that a row which a GIS wrote in its own way does not count as changed; kept in the
     // journal as the file has it.
     let mut changes = difference(TABLES, &old, &new);

@@ -75,7 +75,7 @@ fn acres(area: Area) -> f64 {
 
 fn blocks(season: &Season) -> Vec<Item> {
     let plan: BTreeMap<_, _> =
-        season.current.iter().flat_map(|(made, _)| made.plan.blocks.iter().map(|b| (b.block.as_str(), b))).collect();
+        season.current().iter().flat_map(|(made, _)| made.plan.blocks.iter().map(|b| (b.block.as_str(), b))).collect();
     let one = |(i, block): (usize, &Block)| {
         let density = season.stages.as_ref().ok().map(|s| &s.density.blocks[i].1);
         let planned = plan.get(block.id.as_str());
@@ -158,7 +158,7 @@ fn no_spray(season: &Season) -> Vec<Item> {
 }
 
 fn flown(season: &Season) -> Vec<Item> {
-    let Some((made, _)) = &season.current else { return Vec::new() };
+    let Some((made, _)) = season.current() else { return Vec::new() };
     let one = |s: crownhold::field::aerial::SprayBlock| Item {
         id: s.id.clone(),
         properties: properties(json!({

@@ -15,6 +15,7 @@ use crate::actions::areas::{
     BlockWords, NoSprayWords, add_no_spray, change_block, change_no_spray, delete_no_spray, reshape_block,
     reshape_no_spray,
 };
+use crate::actions::seen::Item;
 use crate::actions::{By, Done};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
@@ -41,6 +42,7 @@ struct AreaRow {
     usual: String,
     size: String,
     note: String,
+    seen: String,
 }
 
 pub async fn show(visit: Visit) -> Answer {
@@ -73,6 +75,7 @@ fn row(season: &Season, area: &NoSprayArea, w: Wording) -> AreaRow {
         usual: shown(default_buffer(area.kind, &season.records.parameters)),
         size: w.area(Area::square_metres(area.shape.unsigned_area())),
         note: area.note.clone(),
+        seen: Item::NoSpray(area.id.to_string()).print(&season.records),
     }
 }
 
@@ -98,7 +101,7 @@ pub struct Drawn {
 pub async fn save(visit: Visit, Json(drawn): Json<Drawn>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let before = drawn.id.as_ref().and_then(|id| kept(&visit, id));
-    let done = off(move || save_shape(&path, &drawn, before, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || save_shape(&path, &drawn, before, By::new(&author, &clock::now()))).await;
     match done {
         Ok(done) => {
             let message = done.what.clone();
@@ -165,6 +168,9 @@ pub struct Changed {
     buffer: String,
     #[serde(default)]
     note: String,
+    /// What the form was filled from.
+    #[serde(default)]
+    seen: String,
 }
 
 pub async fn change(visit: Visit, Path(id): Path<String>, Form(form): Form<Changed>) -> Answer {
@@ -179,13 +185,18 @@ pub async fn change(visit: Visit, Path(id): Path<String>, Form(form): Form<Chang
     let length = |v: f64| if us { Length::feet(v) } else { Length::metres(v) };
     let words = NoSprayWords { kind: kind(&form.kind)?, buffer: buffer.map(length), note: form.note };
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let done = off(move || change_no_spray(&path, &id, &words, By { author: &author, when: &clock::now() })).await?;
+    let seen = Item::NoSpray(id.clone()).as_seen(&form.seen);
+    let done = off(move || {
+        let when = clock::now();
+        change_no_spray(&path, &id, &words, By::new(&author, &when).having_seen(seen.as_ref()))
+    })
+    .await?;
     Ok(visit.done_with(done, "/plan/areas").await)
 }
 
 pub async fn delete(visit: Visit, Path(id): Path<String>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let done = off(move || delete_no_spray(&path, &id, By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || delete_no_spray(&path, &id, By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, "/plan/areas").await)
 }
 
@@ -203,7 +214,6 @@ pub async fn consent(visit: Visit, Form(form): Form<Answered>) -> Answer {
     })?;
     let words = BlockWords { consent: Some(consent), ..BlockWords::default() };
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let done =
-        off(move || change_block(&path, &form.block, &words, By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || change_block(&path, &form.block, &words, By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, "/plan/areas#consents").await)
 }

@@ -39,7 +39,7 @@ fn kept(all: usize, shown: usize) -> String {
 
 /// Blocks in which the current plan uses a tactic.
 fn planned(season: &Season, tactic: Tactic) -> Vec<BlockId> {
-    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let orders = season.current().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
     let mut blocks: Vec<BlockId> = orders.iter().filter(|o| o.tactic == tactic).map(|o| o.block.clone()).collect();
     blocks.sort();
     blocks
@@ -60,7 +60,7 @@ async fn run(
     f: impl FnOnce(&std::path::Path, By<'_>) -> Result<Done, Trouble> + Send + 'static,
 ) -> Result<Done, Trouble> {
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
-    off(move || f(&path, By { author: &author, when: &when })).await
+    off(move || f(&path, By::new(&author, &when))).await
 }
 
 #[derive(Template)]
@@ -97,8 +97,7 @@ struct OrderRow {
 pub async fn show(visit: Visit) -> Answer {
     let season = &visit.season;
     let jobs = season
-        .current
-        .as_ref()
+        .current()
         .map(|(_, work)| Tactic::ALL.iter().filter_map(|tactic| job(season, *tactic, &work.orders)).collect());
     page(&FieldPage {
         shell: visit.shell(Place::Field, "Field"),

@@ -93,7 +93,7 @@ fn view(season: &Season, stages: &Stages) -> OutlookView {
         rows: order.iter().map(|b| row(season, stages, *b, w)).collect(),
         per: w.per_area(),
         constants: constants(season),
-        asked: season.current.is_some(),
+        asked: season.current().is_some(),
     }
 }
 

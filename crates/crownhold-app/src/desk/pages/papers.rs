@@ -94,13 +94,13 @@ pub async fn ground(visit: Visit) -> Answer {
 }
 
 fn sprayed_from_the_ground(season: &Season) -> Vec<BlockId> {
-    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let orders = season.current().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
     orders.iter().filter(|o| o.tactic == Tactic::GroundBtk).map(|o| o.block.clone()).collect()
 }
 
 async fn crews(visit: Visit, tactic: Tactic, name: &str) -> Answer {
     let season = Arc::clone(&visit.season);
-    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let orders = season.current().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
     let work: Vec<_> = orders.iter().filter(|o| o.tactic == tactic).map(|o| (o.block.clone(), o.hours)).collect();
     if work.is_empty() {
         return Err(Refused::missing(format!("The plan has no {tactic}, so there are no sheets to print.")));
@@ -124,8 +124,7 @@ pub async fn flights(visit: Visit) -> Answer {
     let season = Arc::clone(&visit.season);
     let pdf = off(move || {
         let (made, _) = season
-            .current
-            .as_ref()
+            .current()
             .ok_or_else(|| Trouble::one(Problem::error("A-232", "There is no plan yet.", "Make one first.")))?;
         let job = aerial(&made.plan, &season.records, season.timing())?;
         flight_packet_pdf(&job, &season.records, season.today)

@@ -458,7 +458,8 @@ pub async fn decide(visit: Visit, Path(id): Path<String>, Form(form): Form<Decis
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let (block, setting) = (id.clone(), visit.season.setting());
     let done = off(move || {
-        let by = By { author: &author, when: &clock::now() };
+        let when = clock::now();
+        let by = By::new(&author, &when);
         decide::set(&path, &block, rule, &form.note, &setting, by)
     })
     .await?;

@@ -105,7 +105,7 @@ fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str,
     };
     let request = Request {
         wishes,
-        start: season.current.as_ref().map(|(made, _)| &made.plan),
+        start: season.current().map(|(made, _)| &made.plan),
         watcher: Watcher { tell: Some(&tell), stop: Some(&job.stop) },
         ..Request::default()
     };

@@ -120,7 +120,7 @@ fn view(season: &Season, timing: &Timing) -> TimingView {
         signs: words::sign_rows(timing, w),
         moved: moved::view(season, timing),
         weather: weather(season, timing, w),
-        asked: season.current.is_some(),
+        asked: season.current().is_some(),
     }
 }
 
@@ -158,7 +158,7 @@ fn span(season: i16, today: Date) -> (Date, Date) {
 
 fn deadline(due: Date, today: Date, season: &Season, w: Wording) -> String {
     let days = season.records.parameters.number("aerial.notice_days");
-    let flies = season.current.as_ref().is_some_and(|(_, work)| work.orders.iter().any(|o| o.notices_by.is_some()));
+    let flies = season.current().is_some_and(|(_, work)| work.orders.iter().any(|o| o.notices_by.is_some()));
     let whose = if flies { "The plan flies: its notices" } else { "If anything is flown, notices" };
     let must = if due < today { "were due" } else { "must be out" };
     format!(

@@ -11,6 +11,7 @@ use crownhold_print::wording::{Wording, capital, count};
 use jiff::civil::Date;
 
 use super::picture::Picture;
+use crate::actions::seen::Item;
 use crate::actions::{By, Done, samples};
 use crate::clock;
 use crate::desk::shell::{Answer, Visit};
@@ -93,6 +94,7 @@ impl SampleForm {
             ("block", sample.block.as_ref().map(ToString::to_string).unwrap_or_default()),
             ("place", sample.place.clone()),
             ("note", sample.note.clone()),
+            ("seen", Item::Sample(id.to_owned()).print(&season.records)),
         ]
         .map(|(name, value)| (name.to_owned(), value))
         .into();
@@ -334,13 +336,21 @@ async fn keep(visit: Visit, mut form: SampleForm) -> Answer {
         return super::timing::render(&visit, StatusCode::UNPROCESSABLE_ENTITY, form);
     };
     let is_new = sample.id.as_str().is_empty();
+    let seen = Item::Sample(form.id.clone()).as_seen(form.value("seen"));
     let act = move |path: &std::path::Path, by: By<'_>| {
+        let by = by.having_seen(seen.as_ref());
         if is_new { samples::add(path, &sample, by) } else { samples::correct(path, &sample, by) }
     };
     match run(&visit, act).await {
         Ok(done) => Ok(visit.done_with(done, HERE).await),
         Err(trouble) if trouble.problems.iter().all(|p| p.code == "A-162") => {
             form.wrong.insert("block", trouble.problems.iter().map(|p| format!("{} {}", p.what, p.remedy)).collect());
+            super::timing::render(&visit, StatusCode::UNPROCESSABLE_ENTITY, form)
+        }
+        Err(trouble) if trouble.problems.iter().all(|p| p.code == "A-450") => {
+            let visit = visit.anew().await?;
+            form.wrong.insert("seen", trouble.problems.iter().map(|p| format!("{} {}", p.what, p.remedy)).collect());
+            form.typed.insert("seen".to_owned(), Item::Sample(form.id.clone()).print(&visit.season.records));
             super::timing::render(&visit, StatusCode::UNPROCESSABLE_ENTITY, form)
         }
         Err(trouble) => Err(trouble.into()),
@@ -357,5 +367,5 @@ async fn run(
     f: impl FnOnce(&std::path::Path, By<'_>) -> Result<Done, Trouble> + Send + 'static,
 ) -> Result<Done, Trouble> {
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
-    off(move || f(&path, By { author: &author, when: &when })).await
+    off(move || f(&path, By::new(&author, &when))).await
 }

@@ -44,7 +44,7 @@ const FIRST: usize = 6;
 pub async fn show(visit: Visit) -> Answer {
     let season = &visit.season;
     let timing = season.timing();
-    let orders = season.current.as_ref().map(|(_, orders)| orders);
+    let orders = season.current().map(|(_, orders)| orders);
     let tasks = agenda(&season.records, timing, orders, season.today);
     let w = season.wording();
     let people = &season.records.people;
@@ -66,7 +66,7 @@ pub async fn show(visit: Visit) -> Answer {
         problems: lines(&warnings),
         wide: ring("year", Size::Wide),
         narrow: ring("year-narrow", Size::Narrow),
-        map: season.current.as_ref().map(|(made, _)| super::plan::map(season, made, "week-map")),
+        map: season.current().map(|(made, _)| super::plan::map(season, made, "week-map")),
     })
 }
 
@@ -84,7 +84,7 @@ fn middle(timing: Option<&Timing>, today: Date) -> (String, String) {
 
 /// Notices go out before anybody knows the day of the flight: how far the days still lie apart.
 fn notices_before_certainty(season: &Season) -> Option<String> {
-    let (_, work) = season.current.as_ref()?;
+    let (_, work) = season.current()?;
     let by = work.orders.iter().filter_map(|o| o.notices_by).min().filter(|by| *by >= season.today)?;
     let window = season.timing()?.window(WindowKind::AerialBtk)?;
     let (early, late) = (window.opens_among_those_that_do(0.05)?, window.opens_among_those_that_do(0.95)?);

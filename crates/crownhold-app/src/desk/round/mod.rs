@@ -159,7 +159,8 @@ async fn visits(
     };
     let ids: Vec<String> = sent.iter().map(|s| s.id.clone()).collect();
     let taken = off(move || {
-        let by = By { author: &who.name, when: &clock::now() };
+        let when = clock::now();
+        let by = By::new(&who.name, &when);
         take(desk.path(), &sent, desk.today(), by)
     })
     .await;

@@ -82,13 +82,58 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     rows
 }
 
+/// The rows of two states, without the kinds of record that are alike in both: those need no writing, and turning a
+/// city's trees into rows takes longer than comparing them.
+pub(super) fn encode_unlike(before: &Records, after: &Records) -> (Snapshot, Snapshot) {
+    let (mut old, mut new) = (before.clone(), after.clone());
+    macro_rules! leave_out_alike {
+        ($($kind:ident $(. $part:ident)?),+ $(,)?) => {$(
+            if old.$kind$(.$part)? == new.$kind$(.$part)? {
+                old.$kind$(.$part)?.clear();
+                new.$kind$(.$part)?.clear();
+            }
+        )+};
+    }
+    leave_out_alike!(
+        blocks,
+        trees,
+        no_spray,
+        strata,
+        plots,
+        visits,
+        weather,
+        hourly,
+        past,
+        samples,
+        log.bands,
+        log.scraping,
+        log.applications,
+        log.notices,
+    );
+    (encode(&old), encode(&new))
+}
+
+/// Every fault of rows that are to be written, and every reference in the records they come from to something that is not
+/// there.
+pub(super) fn faults(rows: &Snapshot, all: &Records) -> Vec<Problem> {
+    let mut problems = rows.doubles.clone();
+    read(rows, &mut problems);
+    references(all, &mut problems);
+    problems
+}
+
 /// The records in a set of rows, in the order that `Records` promises.
 ///
 /// # Errors
 /// Every fault of every row, and every reference to something that is not there.
 pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     let mut problems = rows.doubles.clone();
-    let note = &mut problems;
+    let records = read(rows, &mut problems);
+    references(&records, &mut problems);
+    if problems.is_empty() { Ok(records) } else { Err(problems) }
+}
+
+fn read(rows: &Snapshot, note: &mut Vec<Problem>) -> Records {
     let mut records = Records::empty(means::read_programme(rows, note));
     records.resources = means::read_resources(rows, note);
     records.blocks = all(rows, &land::BLOCKS, note, land::read_block);
@@ -109,8 +154,7 @@ pub(super) fn decode(rows: &Snapshot) -> Result<Records, Vec<Problem>> {
     records.samples = all(rows, &samples::SAMPLES, note, samples::read_sample);
     records.log = log::read(rows, note);
     sort(&mut records);
-    references(&records, note);
-    if problems.is_empty() { Ok(records) } else { Err(problems) }
+    records
 }
 
 /// Reads every row of a table.

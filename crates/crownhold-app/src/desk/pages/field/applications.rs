@@ -14,7 +14,8 @@ use crownhold_print::wording::count;
 use serde::Deserialize;
 
 use super::form::Typed;
-use crate::actions::log;
+use crate::actions::seen::Item;
+use crate::actions::{By, log};
 use crate::desk::shell::{Answer, Place, Shell, Visit, page_with};
 use crate::desk::state::Season;
 
@@ -27,6 +28,7 @@ struct ApplicationsPage {
     permit: String,
     records: Vec<Row>,
     editing: String,
+    seen: String,
     form: Typed,
     methods: Vec<&'static str>,
     area_label: &'static str,
@@ -85,6 +87,11 @@ fn render(visit: &Visit, status: StatusCode, editing: String, form: Typed) -> An
             caution: cautions::of(Tactic::AerialOnce),
             permit: permit(season),
             records,
+            seen: if editing.is_empty() {
+                String::new()
+            } else {
+                Item::Application(editing.clone()).print(&season.records)
+            },
             editing,
             form,
             methods: SprayMethod::ALL.iter().map(|m| m.word()).collect(),
@@ -241,9 +248,16 @@ pub async fn write(visit: Visit, Form(typed): Form<BTreeMap<String, String>>) ->
     let Some(record) = read(&mut form, &visit.season) else {
         return render(&visit, StatusCode::UNPROCESSABLE_ENTITY, editing, form);
     };
-    match super::run(&visit, move |path, by| log::write_application(path, &record, by)).await {
+    let seen = Item::Application(editing.clone()).as_seen(form.value("seen"));
+    let write =
+        move |path: &std::path::Path, by: By<'_>| log::write_application(path, &record, by.having_seen(seen.as_ref()));
+    match super::run(&visit, write).await {
         Ok(done) => Ok(visit.done_with(done, "/field/applications").await),
-        Err(trouble) if form.take(&trouble.problems) => render(&visit, StatusCode::UNPROCESSABLE_ENTITY, editing, form),
+        Err(trouble) if form.take(&trouble.problems) => {
+            // With what stands there by now, if somebody else was quicker.
+            let visit = visit.anew().await?;
+            render(&visit, StatusCode::UNPROCESSABLE_ENTITY, editing, form)
+        }
         Err(trouble) => Err(trouble.into()),
     }
 }

@@ -52,7 +52,7 @@ pub struct Asked {
 }
 
 fn made(season: &Season) -> Result<Aerial, Trouble> {
-    let Some((made, _)) = season.current.as_ref() else {
+    let Some((made, _)) = season.current() else {
         let problem = crownhold::types::Problem::error("A-232", "There is no plan yet.", "Make one first.");
         return Err(Trouble::one(problem));
     };

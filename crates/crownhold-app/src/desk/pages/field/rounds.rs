@@ -315,7 +315,7 @@ pub async fn start(visit: Visit, Form(typed): Form<BTreeMap<String, String>>) ->
             job.at("Making the rounds", share);
             !job.is_to_stop()
         })?;
-        keep(desk.path(), &made, By { author: &author, when: &clock::now() })?;
+        keep(desk.path(), &made, By::new(&author, &clock::now()))?;
         Ok(href(day, work))
     });
     Ok(Redirect::to(&format!("/jobs/{id}")).into_response())

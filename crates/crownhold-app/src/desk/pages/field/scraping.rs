@@ -90,7 +90,7 @@ fn block_season(season: &Season, id: &BlockId, visits: &[&ScrapingVisit]) -> Scr
 }
 
 fn hours_planned(season: &Season, id: &BlockId) -> Hours {
-    let orders = season.current.as_ref().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
+    let orders = season.current().map(|(_, work)| work.orders.as_slice()).unwrap_or_default();
     orders.iter().filter(|o| o.tactic == Tactic::Scraping && o.block == *id).map(|o| o.hours).sum()
 }
 

@@ -10,6 +10,7 @@ use crownhold_print::wording::capital;
 use serde::Deserialize;
 
 use crate::actions::parameters::{form_words, restore, restore_all, set, typed};
+use crate::actions::seen::{Item, print};
 use crate::actions::{By, Done};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page_with};
@@ -82,6 +83,8 @@ struct Editing {
     value: String,
     source: String,
     hint: String,
+    /// Print of what it was filled from.
+    seen: String,
     wrong_value: String,
     wrong_source: String,
 }
@@ -126,6 +129,7 @@ fn editing(parameters: &Parameters, name: &str) -> Result<Editing, Refused> {
         value: typed(own.value),
         source: if own.known == Known::Local { own.source.clone() } else { String::new() },
         hint: capital(&format!("{}; {}.", form_words(default.value), default.expected())),
+        seen: print(Some(own)),
         wrong_value: String::new(),
         wrong_source: String::new(),
     })
@@ -175,18 +179,25 @@ pub struct Given {
     value: String,
     #[serde(default)]
     source: String,
+    /// What the form was filled from.
+    #[serde(default)]
+    seen: String,
 }
 
 pub async fn change(visit: Visit, Path(name): Path<String>, Form(given): Form<Given>) -> Answer {
-    let form = editing(&visit.season.records.parameters, &name)?;
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
     let (value, source) = (given.value.clone(), given.source.clone());
     let at = href(&name);
     let wanted = name.clone();
-    let done = off(move || set(&path, &wanted, &value, &source, By { author: &author, when: &when })).await;
+    let seen = Item::Parameter(name.clone()).as_seen(&given.seen);
+    let by_now = move || set(&path, &wanted, &value, &source, By::new(&author, &when).having_seen(seen.as_ref()));
+    let done = off(by_now).await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &at).await),
         Err(trouble) => {
+            // With what stands there by now, if somebody else was quicker.
+            let visit = visit.anew().await?;
+            let form = editing(&visit.season.records.parameters, &name)?;
             let form = Editing { value: given.value, source: given.source, ..form };
             in_place(&visit, form, trouble)
         }
@@ -205,7 +216,7 @@ fn in_place(visit: &Visit, mut form: Editing, trouble: Trouble) -> Answer {
             if problem.expected.is_empty() { String::new() } else { format!(" Expected: {}.", problem.expected) };
         let said = format!("{}{expected} {}", problem.what, problem.remedy);
         match problem.code {
-            "A-050" => said.trim().clone_into(&mut form.wrong_value),
+            "A-050" | "A-450" => said.trim().clone_into(&mut form.wrong_value),
             "A-052" => said.trim().clone_into(&mut form.wrong_source),
             _ => return Err(trouble.into()),
         }
@@ -229,7 +240,7 @@ async fn act(
     f: impl FnOnce(&std::path::Path, By<'_>) -> Result<Done, Trouble> + Send + 'static,
 ) -> Answer {
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
-    let done = off(move || f(&path, By { author: &author, when: &when })).await?;
+    let done = off(move || f(&path, By::new(&author, &when))).await?;
     Ok(visit.done_with(done, href).await)
 }
 

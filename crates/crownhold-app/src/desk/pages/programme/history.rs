@@ -107,7 +107,7 @@ pub struct Which {
 pub async fn undo(visit: Visit, headers: HeaderMap, Form(which): Form<Which>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let when = clock::now();
-    let undone = off(move || history::undo(&path, which.entry, By { author: &author, when: &when })).await?;
+    let undone = off(move || history::undo(&path, which.entry, By::new(&author, &when))).await?;
     let referer = headers.get(REFERER).and_then(|r| r.to_str().ok());
     let back = referer.and_then(|r| own_path(r, &visit.desk.hosts())).unwrap_or("/programme/history");
     Ok(visit.say(format!("Taken back: {}.", undone.what), back).await)

@@ -168,7 +168,7 @@ async fn act(
     f: impl FnOnce(&std::path::Path, By<'_>) -> Result<Done, Trouble> + Send + 'static,
 ) -> Result<Done, Trouble> {
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
-    off(move || f(&path, By { author: &author, when: &when })).await
+    off(move || f(&path, By::new(&author, &when))).await
 }
 
 /// For whom changes are written down.

@@ -63,8 +63,7 @@ fn render(visit: &Visit, typed: Typed, trouble: Option<Trouble>) -> Answer {
 pub async fn set(visit: Visit, Form(typed): Form<Typed>) -> Answer {
     let class = species::class(&typed.class)?;
     let (path, author, form) = (visit.desk.path().to_owned(), visit.author().to_owned(), typed.clone());
-    let done =
-        off(move || species::set(&path, &form.name, class, &form.source, By { author: &author, when: &clock::now() }));
+    let done = off(move || species::set(&path, &form.name, class, &form.source, By::new(&author, &clock::now())));
     match done.await {
         Ok(done) => Ok(visit.done_with(done, "/programme/species").await),
         Err(trouble) if trouble.problems.iter().all(|p| p.code == "A-090") => render(&visit, typed, Some(trouble)),

@@ -251,7 +251,7 @@ impl VisitForm {
 pub async fn add_visit(visit: Visit, Path(id): Path<String>, Form(form): Form<VisitForm>) -> Answer {
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let words = form.words();
-    let done = off(move || counts::add_visit(&path, &words, today, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || counts::add_visit(&path, &words, today, By::new(&author, &clock::now()))).await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await),
         Err(trouble) => {
@@ -279,7 +279,7 @@ impl PlotForm {
 pub async fn add_plot(visit: Visit, Path(id): Path<String>, Form(form): Form<PlotForm>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let words = form.words(&id);
-    let done = off(move || plots::add_plot(&path, &words, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || plots::add_plot(&path, &words, By::new(&author, &clock::now()))).await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await),
         Err(trouble) => {
@@ -291,7 +291,7 @@ pub async fn add_plot(visit: Visit, Path(id): Path<String>, Form(form): Form<Plo
 
 pub async fn delete_plot(visit: Visit, Path((id, plot)): Path<(String, String)>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let done = off(move || plots::delete_plot(&path, &plot, By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || plots::delete_plot(&path, &plot, By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, &format!("/survey/blocks/{id}")).await)
 }
 
@@ -305,15 +305,14 @@ pub struct Blocks {
 pub async fn close(visit: Visit, Form(form): Form<Blocks>) -> Answer {
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let back = back_to(&form.blocks);
-    let done =
-        off(move || close_count(&path, &[form.blocks], today, By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || close_count(&path, &[form.blocks], today, By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, &back).await)
 }
 
 pub async fn reopen(visit: Visit, Form(form): Form<Blocks>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let back = back_to(&form.blocks);
-    let done = off(move || reopen_count(&path, &[form.blocks], By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || reopen_count(&path, &[form.blocks], By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, &back).await)
 }
 

@@ -218,7 +218,7 @@ pub async fn write(visit: Visit, Form(wish): Form<Wish>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
     let asked = wish.clone();
     let done = off(move || {
-        let (_, done) = add(&path, &words(&asked)?, By { author: &author, when: &clock::now() })?;
+        let (_, done) = add(&path, &words(&asked)?, By::new(&author, &clock::now()))?;
         Ok::<_, Trouble>(done)
     })
     .await;

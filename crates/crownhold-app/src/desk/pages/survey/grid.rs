@@ -170,7 +170,7 @@ pub async fn save(visit: Visit, Form(pairs): Form<Vec<(String, String)>>) -> Ans
         })
         .collect();
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
-    let done = off(move || add_visits(&path, &visits, today, By { author: &author, when: &clock::now() })).await;
+    let done = off(move || add_visits(&path, &visits, today, By::new(&author, &clock::now()))).await;
     match done {
         Ok(done) => {
             let back = if block.is_empty() { "/survey/counts".to_owned() } else { format!("/survey/blocks/{block}") };

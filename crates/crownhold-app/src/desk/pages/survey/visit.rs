@@ -8,6 +8,7 @@ use crownhold::types::{Length, PlotMethod, Visit as Counted};
 use super::block::how;
 use crate::actions::By;
 use crate::actions::counts::{CountWords, VisitWords, correct_visit, delete_visit};
+use crate::actions::seen::Item;
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Refused, Shell, Visit, lines, page_with};
 use crate::desk::state::off;
@@ -17,6 +18,7 @@ use crate::desk::state::off;
 struct VisitPage {
     shell: Shell,
     id: String,
+    seen: String,
     block: String,
     plot: String,
     how: String,
@@ -62,6 +64,7 @@ fn render(visit: &Visit, id: String, words: VisitWords, status: StatusCode, prob
             block: plot.map(|p| p.block.to_string()).unwrap_or_default(),
             plot: words.plot.clone(),
             how: plot.map(|p| how(p, visit.season.wording())).unwrap_or_default(),
+            seen: Item::Visit(id.clone()).print(&visit.season.records),
             prism: plot.is_some_and(|p| matches!(p.method, PlotMethod::Prism { .. })),
             id,
             words,
@@ -96,10 +99,19 @@ pub async fn correct(visit: Visit, Path(id): Path<String>, Form(pairs): Form<Vec
     let words = typed(&pairs);
     let (path, author, today) = (visit.desk.path().to_owned(), visit.author().to_owned(), visit.season.today);
     let (asked, of) = (words.clone(), id.clone());
-    let done = off(move || correct_visit(&path, &of, &asked, today, By { author: &author, when: &clock::now() })).await;
+    let seen = pairs.iter().find(|(n, _)| n == "seen").and_then(|(_, print)| Item::Visit(id.clone()).as_seen(print));
+    let done = off(move || {
+        let when = clock::now();
+        correct_visit(&path, &of, &asked, today, By::new(&author, &when).having_seen(seen.as_ref()))
+    })
+    .await;
     match done {
         Ok(done) => Ok(visit.done_with(done, &home(&visit, &words.plot)).await),
-        Err(trouble) => render(&visit, id, words, StatusCode::UNPROCESSABLE_ENTITY, lines(&trouble.problems)),
+        Err(trouble) => {
+            // With what stands there by now, if somebody else was quicker.
+            let visit = visit.anew().await?;
+            render(&visit, id, words, StatusCode::UNPROCESSABLE_ENTITY, lines(&trouble.problems))
+        }
     }
 }
 
@@ -107,7 +119,7 @@ pub async fn delete(visit: Visit, Path(id): Path<String>) -> Answer {
     let plot = visit.season.records.visits.iter().find(|v| v.id.as_str() == id).map(|v| v.plot.to_string());
     let home = home(&visit, &plot.unwrap_or_default());
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let done = off(move || delete_visit(&path, &id, By { author: &author, when: &clock::now() })).await?;
+    let done = off(move || delete_visit(&path, &id, By::new(&author, &clock::now()))).await?;
     Ok(visit.done_with(done, &home).await)
 }
 
