@@ -2,7 +2,7 @@
 
 import { spawn, execFile } from "node:child_process";
 import { EventEmitter, once } from "node:events";
-import { mkdtemp, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -121,7 +121,11 @@ export async function phone(folder, baseURL) {
   });
   const kill = async () => {
     const closed = once(context, "close");
-    await run("pkill", ["-KILL", "-f", `user-data-dir=${folder}`]);
+    for (const pid of (await readdir("/proc")).filter((name) => /^\d+$/.test(name))) {
+      const words = await readFile(`/proc/${pid}/cmdline`, "utf8").catch(() => "");
+      // Its children may be gone by the time it is their turn.
+      if (words.includes(`user-data-dir=${folder}`)) try { process.kill(Number(pid), "SIGKILL"); } catch {}
+    }
     await closed;
   };
   return { page: watched(context.pages()[0] ?? (await context.newPage())), kill, close: () => context.close() };

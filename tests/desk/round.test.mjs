@@ -159,6 +159,43 @@ test("200 visits with the server down and the phone dead half-way: all come, non
   assert.equal(await atTheDesk(), before + 200);
 });
 
+test("a photo is made small, waits with its visit, and is shown at the desk", async () => {
+  const { page, close } = await phoneOf("volunteer");
+  await page.goto("/round");
+  await takeUp(page, 5);
+  // A picture as a camera gives it: large.
+  const picture = await page.evaluate(async () => {
+    const canvas = new OffscreenCanvas(3000, 2000);
+    canvas.getContext("2d").fillRect(100, 100, 900, 900);
+    const bytes = new Uint8Array(await (await canvas.convertToBlob({ type: "image/png" })).arrayBuffer());
+    return btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join(""));
+  });
+  await page.context().setOffline(true);
+  await page.getByLabel("Photo, if it helps").setInputFiles({ name: "a.png", mimeType: "image/png", buffer: Buffer.from(picture, "base64") });
+  await page.getByText("Photo taken; another one").waitFor();
+  await page.getByRole("button", { name: "7", exact: true }).tap();
+  await page.getByRole("button", { name: "Save 7", exact: true }).tap();
+  await page.reload();
+  await page.getByText("1 visit on the phone").waitFor();
+  await page.context().setOffline(false);
+  await page.reload();
+  await page.getByText("All is at the desk").waitFor();
+  const desk = await manager.page(VIEWS[0]);
+  await desk.goto("/field/bands");
+  const href = await desk.getByRole("link", { name: /^Photo of entry/ }).first().getAttribute("href");
+  const shown = await desk.request.get(href);
+  assert.equal(shown.headers()["content-type"], "image/jpeg");
+  const [width, height] = await desk.evaluate(async (href) => {
+    const made = await createImageBitmap(await (await fetch(href)).blob());
+    return [made.width, made.height];
+  }, href);
+  assert.deepEqual([width, height], [1280, 853]);
+  const wrong = await page.request.post(href, { headers: { origin: manager.home }, data: "no picture", maxRedirects: 0 });
+  assert.equal(wrong.status(), 422);
+  await desk.close();
+  await close();
+});
+
 test("two at the same band are shown to the manager, who removes one", async () => {
   const [one, two] = [await phoneOf("volunteer"), await phoneOf("volunteer")];
   for (const { page } of [one, two]) {

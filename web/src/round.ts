@@ -4,7 +4,7 @@ import { button, el } from "./dom";
 import { fetchToday, GRACE, send } from "./round/desk";
 import { follow } from "./round/here";
 import { isDone, state, save, takeBack, takeUp, type View } from "./round/state";
-import { keepToday, keptChoice, keptToday, visits } from "./round/store";
+import { keepToday, keptChoice, keptToday, visits, withPhoto } from "./round/store";
 import { listView, mapView, treeView } from "./round/views";
 import { found, standing, waiting } from "./round/words";
 
@@ -82,9 +82,10 @@ async function undoLast(): Promise<void> {
 }
 
 async function sendWaiting(all: boolean): Promise<void> {
-  if (waiting() === 0) return;
+  if (waiting() + state.photos === 0) return;
   state.missed = await send(all);
   state.visits = await visits();
+  state.photos = (await withPhoto()).length;
   // Keys under a thumb stay where they are; only the line at the top changes.
   drawState();
 }
@@ -109,6 +110,7 @@ async function refresh(): Promise<void> {
 
 async function begin(): Promise<void> {
   state.visits = await visits();
+  state.photos = (await withPhoto()).length;
   state.today = await keptToday();
   takeUp(await keptChoice());
   draw();

@@ -1,6 +1,6 @@
 // Talking to the desk: today's rounds in, visits out.
 
-import { settle, visits } from "./store";
+import { dropPhoto, photoOf, settle, visits, withPhoto } from "./store";
 import type { Today, Visit } from "./types";
 
 /** Why the desk did not answer. */
@@ -68,6 +68,19 @@ async function sendNow(all: boolean): Promise<Missed | undefined> {
   for (let from = 0; from < waiting.length; from += AT_ONCE) {
     const missed = await sendSome(waiting.slice(from, from + AT_ONCE));
     if (missed) return missed;
+  }
+  return sendPhotos();
+}
+
+/** Photos of visits that the desk has: one by one, since they are large. */
+async function sendPhotos(): Promise<Missed | undefined> {
+  const there = new Set((await visits()).filter((v) => v.state === "kept").map((v) => v.id));
+  for (const id of (await withPhoto()).filter((id) => there.has(id))) {
+    const body = await photoOf(id);
+    const headers = { "Content-Type": "image/jpeg" };
+    const answer = await ask(`/round/photos/${id}`, { method: "POST", headers, body: body ?? null });
+    if (typeof answer === "string") return answer;
+    await dropPhoto(id);
   }
   return undefined;
 }

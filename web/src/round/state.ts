@@ -20,6 +20,10 @@ export const state = {
   /** The next key begins the count anew. */
   fresh: true,
   note: "",
+  /** A photo of the open tree. */
+  photo: undefined as Blob | undefined,
+  /** Photos that lie on the phone yet. */
+  photos: 0,
   /** Trees left for later, in this sitting. */
   later: new Set<string>(),
   /** What went wrong on this phone. */
@@ -78,6 +82,7 @@ export function open(stop: Stop | undefined): void {
   state.field = Math.min(likely, Math.max(0, count - 1));
   state.fresh = true;
   state.note = "";
+  state.photo = undefined;
 }
 
 /** One key of the pad. */
@@ -116,7 +121,8 @@ export async function save(): Promise<Visit | undefined> {
     state: "waiting",
     saved: Date.now(),
   };
-  await put(visit);
+  await put(visit, state.photo);
+  if (state.photo) state.photos += 1;
   state.visits.push(visit);
   state.last = visit;
   state.later.delete(stop.tree);
@@ -142,9 +148,12 @@ export function other(tree: string, block: string): Stop {
   return { tree, block: block || null, species: null, trunk: null, private: false, at: "", place: null };
 }
 
-/** Unlike any other phone's: 122 random bits. */
+/** Unlike any other phone's, and later ones sort after earlier ones: a UUID of version 7 (RFC 9562, 5.7). */
 function newId(): string {
-  // The short way is there on safe addresses only.
-  if (typeof crypto.randomUUID === "function") return crypto.randomUUID();
-  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  new DataView(bytes.buffer).setBigUint64(0, (BigInt(Date.now()) << 16n) | BigInt(((bytes[6] ?? 0) << 8) | (bytes[7] ?? 0)));
+  bytes[6] = ((bytes[6] ?? 0) & 0x0f) | 0x70;
+  bytes[8] = ((bytes[8] ?? 0) & 0x3f) | 0x80;
+  const hex = Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
+  return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
 }

@@ -6,6 +6,8 @@ import type { Today, Visit } from "./types";
 interface Base extends DBSchema {
   visits: { key: string; value: Visit };
   kept: { key: string; value: Today | string };
+  /** Photos by the id of their visit, until the desk has them. */
+  photos: { key: string; value: Blob };
 }
 
 /** Visits that were taken are kept so long, to mark their trees as done. */
@@ -18,6 +20,7 @@ function open(): Promise<IDBPDatabase<Base>> {
     upgrade(made) {
       made.createObjectStore("visits", { keyPath: "id" });
       made.createObjectStore("kept");
+      made.createObjectStore("photos");
     },
   });
   return base;
@@ -26,9 +29,11 @@ function open(): Promise<IDBPDatabase<Base>> {
 /** Writes to the disk itself before it answers: a phone may go dark at any moment. */
 const SURELY = { durability: "strict" } as const;
 
-export async function put(...visits: Visit[]): Promise<void> {
-  const change = (await open()).transaction("visits", "readwrite", SURELY);
-  await Promise.all(visits.map((v) => change.store.put(v)));
+/** Keeps a visit, with its photo if there is one. */
+export async function put(visit: Visit, photo?: Blob): Promise<void> {
+  const change = (await open()).transaction(["visits", "photos"], "readwrite", SURELY);
+  await change.objectStore("visits").put(visit);
+  if (photo) await change.objectStore("photos").put(photo, visit.id);
   await change.done;
 }
 
@@ -44,9 +49,23 @@ export async function settle(judged: Visit[]): Promise<void> {
 }
 
 export async function remove(id: string): Promise<void> {
-  const change = (await open()).transaction("visits", "readwrite", SURELY);
-  await change.store.delete(id);
+  const change = (await open()).transaction(["visits", "photos"], "readwrite", SURELY);
+  await change.objectStore("visits").delete(id);
+  await change.objectStore("photos").delete(id);
   await change.done;
+}
+
+/** Visits whose photo lies here yet. */
+export async function withPhoto(): Promise<string[]> {
+  return (await open()).getAllKeys("photos");
+}
+
+export async function photoOf(id: string): Promise<Blob | undefined> {
+  return (await open()).get("photos", id);
+}
+
+export async function dropPhoto(id: string): Promise<void> {
+  await (await open()).delete("photos", id);
 }
 
 /** All visits in the order in which they were saved; taken ones go after a while. */

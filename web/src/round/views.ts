@@ -4,7 +4,8 @@ import { button, el } from "../dom";
 import { here, metres, way } from "./here";
 import { roundMap } from "./map";
 import { choose, isDone, open, openNext, other, pick, press, state, toDo, wipe } from "./state";
-import { remove, put } from "./store";
+import { small } from "./photo";
+import { put, remove } from "./store";
 import { classes, type Stop } from "./types";
 import { found, saveWord } from "./words";
 
@@ -132,12 +133,28 @@ function bottom(stop: Stop, acts: Acts): HTMLElement {
   note.addEventListener("input", () => {
     state.note = note.value;
   });
+  const camera = el("input", { type: "file", id: "photo", accept: "image/*", capture: "environment", class: "visually-hidden" });
+  camera.addEventListener("change", () => {
+    const [file] = camera.files ?? [];
+    if (file) void takePhoto(file).then(acts.draw);
+  });
+  const shown = state.photo ? "Photo taken; another one" : "Photo, if it helps";
   return el(
     "div",
     {},
     el("div", { class: "save" }, later, button(saveWord(), acts.save, { id: "save" })),
     el("div", { class: "field" }, el("label", { for: "note" }, "Note, if there is something to say"), note),
+    el("div", { class: "photo" }, camera, el("label", { for: "photo", class: "button quiet" }, shown)),
   );
+}
+
+async function takePhoto(file: Blob): Promise<void> {
+  try {
+    state.photo = await small(file);
+    state.trouble = "";
+  } catch {
+    state.trouble = "The photo cannot be read. The visit can be saved without it.";
+  }
 }
 
 /** The round on its map. */

@@ -37,6 +37,7 @@ export function standing(): string {
     case "trouble":
       return wait > 0 ? `The desk has trouble. ${lie}; tried again by itself.` : "The desk has trouble.";
     default:
-      return wait > 0 ? `${lie}, sent soon` : "All is at the desk";
+      if (wait > 0) return `${lie}, sent soon`;
+      return state.photos > 0 ? `${state.photos} ${state.photos === 1 ? "photo" : "photos"} on the phone, sent soon` : "All is at the desk";
   }
 }

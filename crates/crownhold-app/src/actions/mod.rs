@@ -24,6 +24,7 @@ pub mod outlook;
 pub mod papers;
 pub mod parameters;
 pub mod people;
+pub mod photos;
 pub mod plan;
 pub mod plans;
 pub mod plots;

@@ -39,7 +39,7 @@ use crownhold::types::Problem;
 use jiff::civil::Date;
 use tokio::net::TcpListener;
 
-use crate::actions::access;
+use crate::actions::{access, photos};
 use crate::clock;
 use crate::trouble::Trouble;
 use state::Desk;
@@ -88,7 +88,9 @@ async fn run(serve: Serve) -> Result<(), Trouble> {
         .map_err(|e| no_server(&format!("Port {} cannot be used (try another with --port)", serve.port), &e))?;
     let port = listener.local_addr().map_err(|e| no_server("The port is not known", &e))?.port();
     let desk = Arc::new(Desk::new(serve.programme, serve.on, serve.author, port, names));
-    desk.season().await?;
+    let season = desk.season().await?;
+    let about = Arc::clone(&desk);
+    state::off(move || photos::forget_removed(about.path(), &season.records)).await?;
     greet(&desk, serve.open);
     let app = door::guard(pages::router(), Arc::clone(&desk));
     axum::serve(listener, app)

@@ -45,7 +45,7 @@ pub(super) fn is_in(path: &str, page: &str) -> bool {
 fn right_to_look(path: &str) -> Right {
     const MANAGED: [&str; 5] =
         ["/programme/people", "/programme/accounts", "/programme/import", "/programme/public", "/programme/backup"];
-    const FIELD: [&str; 11] = [
+    const FIELD: [&str; 12] = [
         "/map",
         "/jobs",
         "/timing/season.ics",
@@ -57,6 +57,7 @@ fn right_to_look(path: &str) -> Right {
         "/papers/bands",
         "/papers/scraping",
         "/round/today.json",
+        "/round/photos",
     ];
     if MANAGED.iter().any(|page| is_in(path, page)) {
         Right::Manage
@@ -81,6 +82,7 @@ fn right_to_change(path: &str) -> Right {
     match path {
         "/field/bands" | "/field/scraping" | "/round/visits" => Right::Log,
         "/field/notices" => Right::Record,
+        _ if is_in(path, "/round/photos") => Right::Log,
         _ if is_in(path, "/field/applications") => Right::Record,
         _ if WORKED_OUT.contains(&path) || is_in(path, "/jobs") || SURVEY.iter().any(|page| is_in(path, page)) => {
             Right::Survey

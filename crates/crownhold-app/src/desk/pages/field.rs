@@ -29,6 +29,7 @@ struct Entry {
     number: String,
     what: String,
     who: String,
+    photo: bool,
 }
 
 /// What stands over a list that may be cut.

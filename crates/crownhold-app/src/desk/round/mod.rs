@@ -8,14 +8,15 @@ mod kept;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use axum::extract::State;
+use axum::body::Bytes;
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::http::header::HeaderName;
+use axum::http::header::{CONTENT_TYPE, HeaderName};
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Json, Router};
 use crownhold::timing::StageDay;
-use crownhold::types::{Block, BlockId, Round, RoundStop, RoundWork, Tree, TreeId};
+use crownhold::types::{Block, BlockId, LogId, Round, RoundStop, RoundWork, Tree, TreeId};
 use crownhold_data::formats::ToLonLat;
 use crownhold_print::cautions;
 use serde::Deserialize;
@@ -23,16 +24,19 @@ use serde_json::{Value, json};
 
 pub use self::kept::router as open_router;
 use super::join::Who;
-use super::shell::Refused;
+use super::shell::{Answer, Refused};
 use super::state::{Desk, Season, off};
-use crate::actions::By;
 use crate::actions::rounds::tactic_of;
 use crate::actions::sent::{Sent, Taken, done_on, take};
+use crate::actions::{By, photos};
 use crate::clock;
 
 /// What goes through the door.
 pub fn router() -> Router<Arc<Desk>> {
-    Router::new().route("/round/today.json", get(today)).route("/round/visits", post(visits))
+    Router::new()
+        .route("/round/today.json", get(today))
+        .route("/round/visits", post(visits))
+        .route("/round/photos/{visit}", get(photo).post(take_photo))
 }
 
 /// Today's rounds with all that a phone needs to go round without a signal.
@@ -169,6 +173,35 @@ async fn visits(
             let answers: Vec<Value> = ids.iter().zip(&taken).map(|(id, taken)| answer(id, taken)).collect();
             ([NO_STORE], Json(json!({ "answers": answers }))).into_response()
         }
+        Err(trouble) => Refused::from(trouble).as_json(),
+    }
+}
+
+/// The photo of a visit.
+async fn photo(State(desk): State<Arc<Desk>>, Path(visit): Path<String>) -> Answer {
+    let found = off(move || photos::of(desk.path(), &LogId::new(visit))).await?;
+    let jpeg = found.ok_or_else(|| Refused::missing("There is no photo of this visit."))?;
+    Ok(([(CONTENT_TYPE, "image/jpeg")], jpeg).into_response())
+}
+
+/// Keeps the photo of a visit.
+async fn take_photo(
+    State(desk): State<Arc<Desk>>,
+    Extension(who): Extension<Who>,
+    Path(visit): Path<String>,
+    jpeg: Bytes,
+) -> Response {
+    let season = match desk.season().await {
+        Ok(season) => season,
+        Err(trouble) => return Refused::from(trouble).as_json(),
+    };
+    let kept = off(move || {
+        let when = clock::now();
+        photos::keep(desk.path(), &season.records, &LogId::new(visit), &jpeg, By::new(&who.name, &when))
+    })
+    .await;
+    match kept {
+        Ok(()) => ([NO_STORE], Json(json!({}))).into_response(),
         Err(trouble) => Refused::from(trouble).as_json(),
     }
 }

@@ -14,7 +14,7 @@ use serde::Deserialize;
 
 use super::form::Typed;
 use super::{Entry, kept, planned};
-use crate::actions::log;
+use crate::actions::{log, photos};
 use crate::desk::pages::picture::Picture;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page, page_with};
 use crate::desk::state::Season;
@@ -87,6 +87,7 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
     let picked: Vec<&BandVisit> = visits.iter().copied().filter(|v| shown.contains(&v.block)).collect();
     let whole = sum(season, &picked, &shown);
     let planned = planned(season, Tactic::Bands);
+    let photos = photos::all(visit.desk.path())?;
     let listed: BTreeSet<BlockId> = places.iter().chain(&planned).cloned().collect();
     page_with(
         status,
@@ -103,8 +104,8 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
             materials: materials(season, &planned),
             people: season.records.parameters.number("bands.people"),
             form,
-            doubles: doubles(&visits).concat().iter().map(|v| entry(season, v)).collect(),
-            entries: entries(season, &visits),
+            doubles: doubles(&visits).concat().iter().map(|v| entry(season, v, &photos)).collect(),
+            entries: entries(season, &visits, &photos),
             entries_note: kept(visits.len(), SHOWN),
             shell: visit.shell(Place::Field, "Bands"),
         },
@@ -236,13 +237,13 @@ fn materials(season: &Season, planned: &[BlockId]) -> Vec<MaterialRow> {
     all.iter().map(line).chain([sum]).collect()
 }
 
-fn entries(season: &Season, visits: &[&BandVisit]) -> Vec<Entry> {
+fn entries(season: &Season, visits: &[&BandVisit], photos: &BTreeSet<LogId>) -> Vec<Entry> {
     let mut newest: Vec<&BandVisit> = visits.to_vec();
     newest.sort_by(|a, b| (b.date, &b.id).cmp(&(a.date, &a.id)));
-    newest.iter().take(SHOWN).map(|v| entry(season, v)).collect()
+    newest.iter().take(SHOWN).map(|v| entry(season, v, photos)).collect()
 }
 
-fn entry(season: &Season, v: &BandVisit) -> Entry {
+fn entry(season: &Season, v: &BandVisit, photos: &BTreeSet<LogId>) -> Entry {
     Entry {
         id: v.id.to_string(),
         day: season.wording().day(v.date),
@@ -250,6 +251,7 @@ fn entry(season: &Season, v: &BandVisit) -> Entry {
         number: v.bands.to_string(),
         what: in_words(v),
         who: v.who.clone(),
+        photo: photos.contains(&v.id),
     }
 }
 

@@ -153,6 +153,7 @@ fn entries(season: &Season) -> Vec<Entry> {
             format!("{} by {} ({})", capital(n.audience.word()), n.means, n.note)
         },
         who: n.who.clone(),
+        photo: false,
     };
     newest.iter().take(SHOWN).map(entry).collect()
 }

@@ -13,7 +13,7 @@ use jiff::civil::date;
 
 use super::form::Typed;
 use super::{Entry, kept, planned};
-use crate::actions::log;
+use crate::actions::{log, photos};
 use crate::desk::shell::{Answer, Place, Shell, Visit, page_with};
 use crate::desk::state::Season;
 
@@ -67,7 +67,7 @@ fn render(visit: &Visit, status: StatusCode, form: Typed) -> Answer {
             blocks: seasons.iter().map(|s| row(season, s, planned.contains(&s.block))).collect(),
             materials: kits(season, hours),
             form,
-            entries: entries(season, &visits),
+            entries: entries(season, &visits, &photos::all(visit.desk.path())?),
             entries_note: kept(visits.len(), SHOWN),
             shell: visit.shell(Place::Field, "Scraping"),
         },
@@ -151,7 +151,7 @@ fn kits(season: &Season, hours: f64) -> String {
     if hours <= 0.0 { String::new() } else { format!("To buy, for {people:.0} people at work at once: {listed}.") }
 }
 
-fn entries(season: &Season, visits: &[&ScrapingVisit]) -> Vec<Entry> {
+fn entries(season: &Season, visits: &[&ScrapingVisit], photos: &BTreeSet<LogId>) -> Vec<Entry> {
     let mut newest: Vec<&ScrapingVisit> = visits.to_vec();
     newest.sort_by(|a, b| (b.date, &b.id).cmp(&(a.date, &a.id)));
     let entry = |v: &&ScrapingVisit| Entry {
@@ -161,6 +161,7 @@ fn entries(season: &Season, visits: &[&ScrapingVisit]) -> Vec<Entry> {
         number: v.trees.to_string(),
         what: format!("{} from the ground, {} higher up, {} left", v.low, v.high, v.left),
         who: v.who.clone(),
+        photo: photos.contains(&v.id),
     };
     newest.iter().take(SHOWN).map(entry).collect()
 }
