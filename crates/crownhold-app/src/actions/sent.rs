@@ -57,7 +57,7 @@ pub enum Taken {
     /// It stood there before.
     Already,
     /// It does not stand there, because of this.
-    Refused(Problem),
+    Refused(Box<Problem>),
 }
 
 /// Takes visits into the log as one operation. Every one sent has its answer, in order.
@@ -110,7 +110,7 @@ fn judge_all(records: &Records, sent: &[Sent], today: Date) -> Vec<Result<Locate
 }
 
 fn judge(records: &Records, trees: &BTreeMap<TreeId, BlockId>, one: &Sent, today: Date) -> Result<Located, Taken> {
-    let refuse = |code, what: String, remedy: &str| Err(Taken::Refused(Problem::error(code, what, remedy)));
+    let refuse = |code, what: String, remedy: &str| Err(Taken::Refused(Problem::error(code, what, remedy).into()));
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '-';
     if !ID.contains(&one.id.len()) || !one.id.chars().all(plain) {
         let what = "The visit's own number is not one that a phone gives.";
