@@ -175,6 +175,20 @@ test("the pages of coming in are reachable and fit", async () => {
   await axe(phone);
 });
 
+test("a page shows the forms that its reader may send, and no others", async () => {
+  const sees = {};
+  for (const role of ["crew", "reader"]) {
+    const { page } = await join(await made("invite", `Looks as ${role}`, role));
+    await page.goto("/field/bands");
+    await axe(page);
+    sees[role] = await page.getByRole("button", { name: "Add the visit" }).count();
+    came.push({ name: `/field/bands as ${role}`, html: await page.content() });
+    await page.goto("/plan");
+    assert.equal(await page.getByRole("button", { name: "Make the plan" }).count(), 0);
+  }
+  assert.deepEqual(sees, { crew: 1, reader: 0 });
+});
+
 test("two managers at once lose nothing", async () => {
   const [one, two] = [await visit.page(WIDE), await visit.page(WIDE)];
   await one.goto("/survey/blocks/A07");

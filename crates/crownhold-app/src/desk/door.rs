@@ -26,6 +26,7 @@ use super::join::{IN, Who};
 use super::ranks::{is_in, may, right_of};
 use super::shell::{self, Refused};
 use super::state::Desk;
+use super::trim::trimmed;
 
 /// No script or style but the desk's own, and nothing from anywhere else. Styles on elements are needed by the map.
 const POLICY: &str = "default-src 'self'; img-src 'self' data: blob:; style-src 'self' 'unsafe-inline'; \
@@ -89,8 +90,9 @@ async fn only_known(State(desk): State<Arc<Desk>>, session: Session, mut request
     if !may(who.rank, right_of(request.method(), request.uri().path())) {
         return Refused::not_yours(who.rank).into_response();
     }
+    let rank = who.rank;
     request.extensions_mut().insert(who);
-    next.run(request).await
+    trimmed(next.run(request).await, rank).await
 }
 
 /// Only requests to this desk by its own name; changes only from its own pages.

@@ -11,6 +11,7 @@
 //! | `round` | the form on the phone: today's rounds out, visits in |
 //! | `reports` | reports of imports, each with an address |
 //! | `shell` | what stands around every page; trouble as a page |
+//! | `trim` | leaves forms out that a role may not send |
 //! | `town` | the public page, in the language of its reader |
 //! | `assets` | bundle and stylesheet |
 //!
@@ -29,6 +30,7 @@ mod sessions;
 mod shell;
 mod state;
 mod town;
+mod trim;
 
 use std::io::{BufRead as _, Write as _};
 use std::net::{IpAddr, SocketAddr};
