@@ -63,7 +63,7 @@ test("a catch is written down by keyboard, and eggs never stand without the shar
   assert.match(lead, /55 insects taken off so far, .*of the late larvae there.*eggs at most/u);
   assert.equal(await page.getByRole("heading", { name: "Every third day is enough" }).count(), 1);
   assert.equal(await page.locator("figure .on-wide circle").count(), 3, "two days and the key");
-  await page.getByRole("button", { name: /^Remove visit/ }).first().click();
+  await page.getByRole("button", { name: /^Remove entry/ }).first().click();
   await page.getByText("Done: band visit").waitFor();
   await page.getByRole("button", { name: "Undo" }).first().click();
   assert.match(await (await page.goto("/field/bands")).text(), /55 insects/u);

@@ -10,7 +10,7 @@ import { axe, browser, command, fits, noFaults, noForeignRequests, phone, serveP
 
 const DAY = "2027-06-14";
 let desk, chromium, manager, links;
-const folders = [];
+const [folders, phones] = [[], []];
 before(async () => {
   const prepare = async (file) => {
     await command("plan", file, "--on", "2027-03-01", "--keep", "Spring");
@@ -23,6 +23,8 @@ before(async () => {
   manager = await session(chromium, desk);
 });
 after(async () => {
+  // One that a failed test left open would keep the whole run waiting.
+  await Promise.all(phones.map((one) => one.close().catch(() => {})));
   await manager?.close();
   await chromium?.close();
   await desk?.stop();
@@ -37,6 +39,7 @@ async function phoneOf(who, folder) {
   const own = folder ?? (await mkdtemp(join(tmpdir(), "crownhold-phone-")));
   if (!folder) folders.push(own);
   const made = await phone(own, manager.home);
+  phones.push(made);
   if (!folder) await enter(made.page, who);
   return { ...made, folder: own };
 }
@@ -170,11 +173,13 @@ test("a photo is made small, waits with its visit, and is shown at the desk", as
     const bytes = new Uint8Array(await (await canvas.convertToBlob({ type: "image/png" })).arrayBuffer());
     return btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join(""));
   });
+  await page.evaluate(() => navigator.serviceWorker.ready);
   await page.context().setOffline(true);
   await page.getByLabel("Photo, if it helps").setInputFiles({ name: "a.png", mimeType: "image/png", buffer: Buffer.from(picture, "base64") });
   await page.getByText("Photo taken; another one").waitFor();
   await page.getByRole("button", { name: "7", exact: true }).tap();
   await page.getByRole("button", { name: "Save 7", exact: true }).tap();
+  await page.getByText(/^Saved: /).waitFor();
   await page.reload();
   await page.getByText("1 visit on the phone").waitFor();
   await page.context().setOffline(false);
@@ -249,7 +254,9 @@ test("a reader is told, and a stranger's phone holds no record", async () => {
   await page.getByRole("button", { name: /^Send what lies/ }).tap();
   await page.getByText("Your role cannot write visits down").waitFor();
   await close();
-  const stranger = await phone(await mkdtemp(join(tmpdir(), "crownhold-phone-")), manager.home);
+  folders.push(await mkdtemp(join(tmpdir(), "crownhold-phone-")));
+  const stranger = await phone(folders.at(-1), manager.home);
+  phones.push(stranger);
   await stranger.page.goto("/round");
   await stranger.page.getByText("Open the link that you were given").waitFor();
   assert.equal((await stranger.page.request.get("/round/today.json", { maxRedirects: 0 })).status(), 303);
