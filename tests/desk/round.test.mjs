@@ -110,6 +110,8 @@ test("a visit takes three taps, and can be taken back while it lies on the phone
   await page.getByRole("button", { name: /^Send what lies/ }).tap();
   await page.getByText("All is at the desk").waitFor();
   assert.equal(await atTheDesk(), before + 1);
+  // What the desk has cannot be taken back on the phone, and is not entered twice that way.
+  assert.equal(await page.getByRole("button", { name: "Take it back" }).count(), 0);
   noFaults(page);
   noForeignRequests(page);
   await close();
@@ -198,6 +200,18 @@ test("a photo is made small, waits with its visit, and is shown at the desk", as
   const wrong = await page.request.post(href, { headers: { origin: manager.home }, data: "no picture", maxRedirects: 0 });
   assert.equal(wrong.status(), 422);
   await desk.close();
+  await close();
+});
+
+test("without a signal, a round of yesterday says that it is", async () => {
+  const { page, close } = await phoneOf("volunteer");
+  await page.goto("/round");
+  await takeUp(page, 4);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await page.context().setOffline(true);
+  await page.clock.setFixedTime(new Date(Date.now() + 86_400_000));
+  await page.reload();
+  await page.getByText("This is the round of June 14, 2027").waitFor();
   await close();
 });
 

@@ -1,7 +1,7 @@
 // The form that crews and volunteers carry: a page that a phone keeps, for a day without a signal.
 
 import { button, el } from "./dom";
-import { fetchToday, GRACE, send } from "./round/desk";
+import { dayOfWork, fetchToday, GRACE, send } from "./round/desk";
 import { follow } from "./round/here";
 import { isDone, state, save, takeBack, takeUp, type View } from "./round/state";
 import { keepToday, keptChoice, keptToday, visits, withPhoto } from "./round/store";
@@ -54,9 +54,15 @@ function drawState(): void {
 function drawSaid(): void {
   const { last, round, trouble } = state;
   const undo = last && button("Take it back", () => void undoLast(), { id: "undo", class: "quiet" });
-  const progress = round ? `${round.team} · ${round.stops.filter(isDone).length} of ${round.stops.length} trees` : "";
+  const progress = round ? `${round.team} · ${round.stops.filter(isDone).length} of ${round.stops.length} trees${ofDay()}` : "";
   const words = trouble || (last ? `Saved: ${last.tree ?? "a tree"}, ${found(last)}.` : progress);
   part("said").replaceChildren(el("p", trouble ? { class: "wrong" } : {}, words), undo ?? "");
+}
+
+/** A round of another day says so: today's is fetched where there is a signal. */
+function ofDay(): string {
+  const { today } = state;
+  return today && dayOfWork(today) !== today.day ? `. This is the round of ${today.dayWords}; today's is not on the phone yet.` : "";
 }
 
 async function saveOpen(): Promise<void> {
@@ -86,6 +92,9 @@ async function sendWaiting(all: boolean): Promise<void> {
   state.missed = await send(all);
   state.visits = await visits();
   state.photos = (await withPhoto()).length;
+  // What the desk has is no longer to be taken back here.
+  if (state.visits.some((v) => v.id === state.last?.id && v.state !== "waiting")) state.last = undefined;
+  drawSaid();
   // Keys under a thumb stay where they are; only the line at the top changes.
   drawState();
 }

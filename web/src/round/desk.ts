@@ -4,7 +4,7 @@ import { dropPhoto, photoOf, settle, visits, withPhoto } from "./store";
 import type { Today, Visit } from "./types";
 
 /** Why the desk did not answer. */
-export type Missed = "no signal" | "signed out" | "not yours" | "trouble";
+export type Missed = "no signal" | "signed out" | "not yours" | "not taken" | "trouble";
 
 /** Visits in one sending. */
 const AT_ONCE = 500;
@@ -19,6 +19,7 @@ async function ask(path: string, options: RequestInit): Promise<Response | Misse
     const answer = await fetch(path, { ...options, redirect: "manual", signal: AbortSignal.timeout(PATIENCE) });
     if (answer.type === "opaqueredirect" || answer.status === 401) return "signed out";
     if (answer.status === 403) return "not yours";
+    if (answer.status === 422) return "not taken";
     return answer.ok ? answer : "trouble";
   } catch {
     return "no signal";
@@ -58,8 +59,14 @@ interface Answer {
  * a time. A sending whose answer was lost is sent again: the desk knows each visit by its id.
  */
 export async function send(all: boolean): Promise<Missed | undefined> {
-  const locked = navigator.locks as LockManager | undefined;
-  return locked ? locked.request("crownhold-round-send", () => sendNow(all)) : sendNow(all);
+  return alone(() => sendNow(all));
+}
+
+/** While this page sends, or takes something back, nothing else does. */
+export async function alone<T>(act: () => Promise<T>): Promise<T> {
+  // Locks are there on safe addresses only; elsewhere there is one page and no worker.
+  const locks = navigator.locks as LockManager | undefined;
+  return locks ? locks.request("crownhold-round-send", act) : act();
 }
 
 async function sendNow(all: boolean): Promise<Missed | undefined> {
@@ -79,7 +86,8 @@ async function sendPhotos(): Promise<Missed | undefined> {
     const body = await photoOf(id);
     const headers = { "Content-Type": "image/jpeg" };
     const answer = await ask(`/round/photos/${id}`, { method: "POST", headers, body: body ?? null });
-    if (typeof answer === "string") return answer;
+    // Not taken: its visit was removed at the desk, and the photo is of no more use.
+    if (typeof answer === "string" && answer !== "not taken") return answer;
     await dropPhoto(id);
   }
   return undefined;

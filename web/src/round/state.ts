@@ -1,8 +1,8 @@
 // What the form knows at any moment, and the visits that come of it.
 
-import { dayOfWork, GRACE, type Missed } from "./desk";
+import { alone, dayOfWork, type Missed } from "./desk";
 import { here } from "./here";
-import { keepChoice, put, remove } from "./store";
+import { keepChoice, put, removeWaiting } from "./store";
 import { classes, MOST, type Round, type Stop, type Today, type Visit } from "./types";
 
 export type View = "tree" | "map" | "list";
@@ -132,14 +132,18 @@ export async function save(): Promise<Visit | undefined> {
 
 /** Takes the last visit back while it still lies here; its tree is open again, with what was typed. */
 export async function takeBack(): Promise<boolean> {
-  const visit = state.last;
+  const { last } = state;
   state.last = undefined;
-  if (!visit || visit.state !== "waiting" || Date.now() - visit.saved > GRACE) return false;
-  await remove(visit.id);
+  // A sending that is under way ends first: then it is known whether the desk has it.
+  const gone = last && (await alone(() => removeWaiting(last.id)));
+  if (!gone) return false;
+  const { visit, photo } = gone;
   state.visits = state.visits.filter((v) => v.id !== visit.id);
+  if (photo) state.photos -= 1;
   open(state.round?.stops.find((s) => s.tree === visit.tree) ?? other(visit.tree ?? "", visit.block ?? ""));
   state.counts = visit.counts;
   state.note = visit.note;
+  state.photo = photo;
   return true;
 }
 

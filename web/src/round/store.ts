@@ -55,6 +55,15 @@ export async function remove(id: string): Promise<void> {
   await change.done;
 }
 
+/** Takes a visit off that was not sent yet, and gives it with its photo; nothing where the desk has it. */
+export async function removeWaiting(id: string): Promise<{ visit: Visit; photo: Blob | undefined } | undefined> {
+  const visit = await (await open()).get("visits", id);
+  if (visit?.state !== "waiting") return undefined;
+  const photo = await photoOf(id);
+  await remove(id);
+  return { visit, photo };
+}
+
 /** Visits whose photo lies here yet. */
 export async function withPhoto(): Promise<string[]> {
   return (await open()).getAllKeys("photos");

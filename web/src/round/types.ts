@@ -24,7 +24,6 @@ export interface Today {
   day: string;
   dayWords: string;
   who: string;
-  city: string;
   rounds: Round[];
   outlines: { id: string; shape: [number, number][][][] | null }[];
   blocks: string[];

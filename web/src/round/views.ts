@@ -61,7 +61,7 @@ export function treeView(acts: Acts): HTMLElement {
     { "aria-labelledby": "tree" },
     el("h2", { id: "tree" }, stop.tree ? `Tree ${stop.tree}` : "A tree without a number"),
     el("p", {}, facts.filter(Boolean).join(" · "), whereTo(stop)),
-    stop.private && el("p", { class: "soft" }, "On private ground: its owner agreed to the programme."),
+    stop.private && el("p", { class: "soft" }, "On private ground: knock before you go to it."),
     standsElsewhere(stop, acts),
     caution(round.work),
     counts(acts),

@@ -34,6 +34,7 @@ export function standing(): string {
       return wait > 0 ? `Signed out. ${lie}; sign in to send them.` : "Signed out.";
     case "not yours":
       return "Your role cannot write visits down: ask the manager.";
+    case "not taken":
     case "trouble":
       return wait > 0 ? `The desk has trouble. ${lie}; tried again by itself.` : "The desk has trouble.";
     default:

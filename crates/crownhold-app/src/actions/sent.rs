@@ -31,8 +31,8 @@ pub struct Sent {
     pub id: String,
     /// Day.
     pub day: Date,
-    /// What was done.
-    pub work: RoundWork,
+    /// What was done; `None` where the word that was sent is not known.
+    pub work: Option<RoundWork>,
     /// The tree, where it was one.
     pub tree: Option<TreeId>,
     /// The block, where the tree is on no list.
@@ -78,16 +78,21 @@ pub fn take(path: &Path, sent: &[Sent], today: Date, by: By<'_>) -> Result<Vec<T
     Ok(answers)
 }
 
-/// Where a visit was.
-type Located = (BlockId, Option<Point<f64>>);
+/// A visit that can be taken: what was done, and where.
+#[derive(Clone)]
+struct Fit {
+    work: RoundWork,
+    block: BlockId,
+    place: Option<Point<f64>>,
+}
 
 /// Puts what was judged fit into the log; says what was done.
-fn enter(records: &mut Records, sent: &[Sent], judged: Vec<Result<Located, Taken>>) -> String {
+fn enter(records: &mut Records, sent: &[Sent], judged: Vec<Result<Fit, Taken>>) -> String {
     let (mut new, mut blocks) = (0, BTreeSet::new());
-    for (one, (block, place)) in sent.iter().zip(judged).filter_map(|(one, j)| Some((one, j.ok()?))) {
-        blocks.insert(block.to_string());
+    for (one, fit) in sent.iter().zip(judged).filter_map(|(one, j)| Some((one, j.ok()?))) {
+        blocks.insert(fit.block.to_string());
         new += 1;
-        push(records, one, block, place);
+        push(records, one, fit);
     }
     records.log.bands.sort_by(|a, b| a.id.cmp(&b.id));
     records.log.scraping.sort_by(|a, b| a.id.cmp(&b.id));
@@ -95,21 +100,21 @@ fn enter(records: &mut Records, sent: &[Sent], judged: Vec<Result<Located, Taken
     format!("{new} {} sent from a phone ({})", if new == 1 { "visit" } else { "visits" }, names.join(", "))
 }
 
-fn judge_all(records: &Records, sent: &[Sent], today: Date) -> Vec<Result<Located, Taken>> {
+fn judge_all(records: &Records, sent: &[Sent], today: Date) -> Vec<Result<Fit, Taken>> {
     let wanted: BTreeSet<&TreeId> = sent.iter().filter_map(|s| s.tree.as_ref()).collect();
     let block_of = |t: &'_ Tree| Some((t.id.clone(), t.block.clone()?));
     let trees: BTreeMap<TreeId, BlockId> =
         records.trees.iter().filter(|t| wanted.contains(&t.id)).filter_map(block_of).collect();
     let mut seen = BTreeSet::new();
     let mut one = |s: &Sent| {
-        let located = judge(records, &trees, s, today)?;
+        let fit = judge(records, &trees, s, today)?;
         // The same visit twice in one sending.
-        if seen.insert(s.id.clone()) { Ok(located) } else { Err(Taken::Already) }
+        if seen.insert(s.id.clone()) { Ok(fit) } else { Err(Taken::Already) }
     };
     sent.iter().map(&mut one).collect()
 }
 
-fn judge(records: &Records, trees: &BTreeMap<TreeId, BlockId>, one: &Sent, today: Date) -> Result<Located, Taken> {
+fn judge(records: &Records, trees: &BTreeMap<TreeId, BlockId>, one: &Sent, today: Date) -> Result<Fit, Taken> {
     let refuse = |code, what: String, remedy: &str| Err(Taken::Refused(Problem::error(code, what, remedy).into()));
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '-';
     if !ID.contains(&one.id.len()) || !one.id.chars().all(plain) {
@@ -124,6 +129,13 @@ fn judge(records: &Records, trees: &BTreeMap<TreeId, BlockId>, one: &Sent, today
         }
         None => {}
     }
+    let Some(work) = one.work else {
+        return refuse(
+            "R-017",
+            "The desk does not know this work.".to_owned(),
+            "Open the form anew, and enter it again.",
+        );
+    };
     if one.day > today.saturating_add(AHEAD.days()) {
         let what = format!("The visit is of {}, which has not come yet.", one.day);
         return refuse("R-013", what, "Put the phone's date right, and enter it again.");
@@ -137,7 +149,7 @@ fn judge(records: &Records, trees: &BTreeMap<TreeId, BlockId>, one: &Sent, today
         let what = format!("No block of the programme is known for it ({tree}).");
         return refuse("R-014", what, "Enter it again with the name of its block.");
     };
-    Ok((block, place))
+    Ok(Fit { work, block, place })
 }
 
 /// Does the log have a visit of that id, and is it the same?
@@ -154,10 +166,11 @@ fn is_known(records: &Records, one: &Sent) -> Option<bool> {
     bands().or_else(scraping)
 }
 
-fn push(records: &mut Records, one: &Sent, block: BlockId, place: Option<Point<f64>>) {
+fn push(records: &mut Records, one: &Sent, fit: Fit) {
+    let Fit { work, block, place } = fit;
     let (id, tree, hours) = (LogId::new(&one.id), one.tree.clone(), one.minutes.map(Hours::minutes));
     let (who, note) = (one.who.clone(), one.note.clone());
-    let work = match one.work {
+    let work = match work {
         RoundWork::Scrape | RoundWork::ScrapeHigh => {
             let [low, high, left, ..] = one.counts;
             let visit =
@@ -189,7 +202,14 @@ pub fn done_on(records: &Records, day: Date) -> BTreeMap<TreeId, Vec<RoundWork>>
     }
     for visit in records.log.scraping.iter().filter(|v| v.date == day) {
         if let Some(tree) = &visit.tree {
-            done.entry(tree.clone()).or_default().extend([RoundWork::Scrape, RoundWork::ScrapeHigh]);
+            // Where nothing was found it is not known from where it was looked for.
+            let works: &[RoundWork] = match (visit.low, visit.high) {
+                (0, 0) => &[RoundWork::Scrape, RoundWork::ScrapeHigh],
+                (_, 0) => &[RoundWork::Scrape],
+                (0, _) => &[RoundWork::ScrapeHigh],
+                _ => &[RoundWork::Scrape, RoundWork::ScrapeHigh],
+            };
+            done.entry(tree.clone()).or_default().extend(works);
         }
     }
     done

@@ -23,7 +23,7 @@ fn visit(number: u32, tree: &TreeId) -> Sent {
     Sent {
         id: format!("0000000000000000-{number:04}"),
         day: JUNE,
-        work: RoundWork::Serve,
+        work: Some(RoundWork::Serve),
         tree: Some(tree.clone()),
         block: None,
         counts: [0, 12, 0, 0, 0, 0],
@@ -54,13 +54,14 @@ fn each_has_its_answer() {
     let tree = a_tree(&before);
     let [lon, lat] = ToLonLat::new(before.programme.epsg).unwrap().place(tree.place).unwrap();
     let good = visit(1, &tree.id);
-    let unlisted = Sent { tree: None, at: Some((lon, lat)), work: RoundWork::Scrape, ..visit(2, &tree.id) };
+    let unlisted = Sent { tree: None, at: Some((lon, lat)), work: Some(RoundWork::Scrape), ..visit(2, &tree.id) };
     let named = Sent { tree: Some("new".into()), block: tree.block.clone(), ..visit(3, &tree.id) };
     let nowhere = Sent { tree: Some("new".into()), block: Some("Q99".into()), ..visit(4, &tree.id) };
     let tomorrow = Sent { day: date(2027, 6, 16), ..visit(5, &tree.id) };
     let nameless = Sent { id: "x".into(), ..visit(6, &tree.id) };
-    let all = [good.clone(), unlisted, named, nowhere, tomorrow, nameless, good.clone()];
-    assert_eq!(codes(&path, &all), ["kept", "kept", "kept", "R-014", "R-013", "R-012", "already"]);
+    let unknown = Sent { work: None, ..visit(7, &tree.id) };
+    let all = [good.clone(), unlisted, named, nowhere, tomorrow, nameless, unknown, good.clone()];
+    assert_eq!(codes(&path, &all), ["kept", "kept", "kept", "R-014", "R-013", "R-012", "R-017", "already"]);
     let after = records(&path);
     assert_eq!((after.log.bands.len(), after.log.scraping.len()), (before.log.bands.len() + 2, 1));
     let scraped = &after.log.scraping[0];
@@ -91,15 +92,30 @@ fn what_was_put_up_is_what_is_served() {
         .trees
         .iter()
         .find(|t| t.block.as_ref() == Some(&id) && listed(&before, &id, RoundWork::Serve).contains(&t.id));
-    let up = Sent { work: RoundWork::PutUp, counts: [0; 6], ..visit(1, &tree.unwrap().id) };
+    let up = Sent { work: Some(RoundWork::PutUp), counts: [0; 6], ..visit(1, &tree.unwrap().id) };
     assert_eq!(codes(&path, std::slice::from_ref(&up)), ["kept"]);
     let hung = records(&path);
     let due = |r: &Records| [RoundWork::PutUp, RoundWork::Serve, RoundWork::TakeDown].map(|w| trees_due(r, &id, w));
     assert_eq!(due(&hung), [all - 1, 1, 1]);
     assert_eq!(done_on(&hung, JUNE)[up.tree.as_ref().unwrap()], [RoundWork::PutUp]);
-    let down = Sent { work: RoundWork::TakeDown, ..Sent { id: "0000000000000000-0002".into(), ..up } };
+    let down = Sent { work: Some(RoundWork::TakeDown), ..Sent { id: "0000000000000000-0002".into(), ..up } };
     assert_eq!(codes(&path, &[down]), ["kept"]);
     assert_eq!(due(&records(&path)), [all, 0, 0]);
+}
+
+/// Bands that nobody wrote down when they were put up are served and taken down all the same, but those that have come down.
+#[test]
+fn what_came_down_is_not_served_again() {
+    let (_dir, path) = file();
+    let before = records(&path);
+    let id = before.blocks.iter().find(|b| trees_due(&before, &b.id, RoundWork::TakeDown) > 3).unwrap().id.clone();
+    let trees = listed(&before, &id, RoundWork::TakeDown);
+    let down = Sent { work: Some(RoundWork::TakeDown), counts: [0; 6], ..visit(1, &trees[0]) };
+    assert_eq!(codes(&path, &[down]), ["kept"]);
+    let after = records(&path);
+    for work in [RoundWork::Serve, RoundWork::TakeDown] {
+        assert_eq!(listed(&after, &id, work), trees[1..]);
+    }
 }
 
 fn listed(records: &Records, block: &BlockId, work: RoundWork) -> Vec<TreeId> {

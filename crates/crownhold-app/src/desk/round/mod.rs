@@ -10,12 +10,11 @@ use std::sync::Arc;
 
 use axum::body::Bytes;
 use axum::extract::{Path, State};
-use axum::http::StatusCode;
 use axum::http::header::{CONTENT_TYPE, HeaderName};
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Json, Router};
-use crownhold::timing::StageDay;
+use crownhold::field::crews::likeliest;
 use crownhold::types::{Block, BlockId, LogId, Round, RoundStop, RoundWork, Tree, TreeId};
 use crownhold_data::formats::ToLonLat;
 use crownhold_print::cautions;
@@ -67,13 +66,12 @@ fn for_phones(season: &Season, who: &str) -> Value {
         "day": day.to_string(),
         "dayWords": season.wording().date(day),
         "who": who,
-        "city": records.programme.name,
         "rounds": rounds.iter().map(|r| round(r, &trees, to.as_ref(), season)).collect::<Vec<_>>(),
         "outlines": records.blocks.iter().filter(|b| held.contains(&b.id)).map(outline).collect::<Vec<_>>(),
         "blocks": records.blocks.iter().map(|b| b.id.as_str()).collect::<Vec<_>>(),
         "done": done,
         "cautions": cautions,
-        "likely": likely(season),
+        "likely": season.timing().and_then(|t| t.stages.iter().find(|d| d.date == day)).map_or(1, likeliest),
     })
 }
 
@@ -99,17 +97,6 @@ fn round(r: &Round, trees: &BTreeMap<&TreeId, &Tree>, to: Option<&ToLonLat>, sea
     })
 }
 
-/// Which of the counts is most likely to be wanted under a band today: young larvae, old ones, pupae or egg masses.
-fn likely(season: &Season) -> usize {
-    let day = season.timing().and_then(|t| t.stages.iter().find(|d| d.date == season.today));
-    let of = |d: &StageDay| {
-        let sums =
-            [&d.shares[1..=3], &d.shares[4..=6], &d.shares[7..=7], &d.shares[8..=9]].map(|s| s.iter().sum::<f64>());
-        (0..sums.len()).max_by(|a, b| sums[*a].total_cmp(&sums[*b])).unwrap_or(1)
-    };
-    day.map_or(1, of)
-}
-
 /// Visits as a phone sends them.
 #[derive(Deserialize)]
 struct Sending {
@@ -133,14 +120,14 @@ struct SentVisit {
 }
 
 impl SentVisit {
-    fn read(self) -> Option<Sent> {
+    fn read(self) -> Sent {
         let named = |text: Option<String>| text.map(|t| t.trim().to_owned()).filter(|t| !t.is_empty());
         let mut counts = [0; 6];
         counts.iter_mut().zip(&self.counts).for_each(|(to, from)| *to = *from);
-        Some(Sent {
+        Sent {
             id: self.id,
             day: self.day,
-            work: RoundWork::from_word(&self.work)?,
+            work: RoundWork::from_word(&self.work),
             tree: named(self.tree).map(TreeId::new),
             block: named(self.block).map(BlockId::new),
             counts,
@@ -148,7 +135,7 @@ impl SentVisit {
             who: self.who,
             note: self.note,
             at: self.at,
-        })
+        }
     }
 }
 
@@ -158,14 +145,11 @@ async fn visits(
     Extension(who): Extension<Who>,
     Json(sending): Json<Sending>,
 ) -> Response {
-    let Some(sent) = sending.visits.into_iter().map(SentVisit::read).collect::<Option<Vec<_>>>() else {
-        return (StatusCode::UNPROCESSABLE_ENTITY, [NO_STORE], "A work that the desk does not know.\n").into_response();
-    };
-    let ids: Vec<String> = sent.iter().map(|s| s.id.clone()).collect();
+    let ids: Vec<String> = sending.visits.iter().map(|v| v.id.clone()).collect();
     let taken = off(move || {
         let when = clock::now();
-        let by = By::new(&who.name, &when);
-        take(desk.path(), &sent, desk.today(), by)
+        let sent: Vec<Sent> = sending.visits.into_iter().map(SentVisit::read).collect();
+        take(desk.path(), &sent, desk.today(), By::new(&who.name, &when))
     })
     .await;
     match taken {

@@ -107,6 +107,13 @@ pub struct BandSeason {
     pub advice: BandAdvice,
 }
 
+/// The place in [`Catch::NAMES`] of what a day's stages make likeliest: young larvae, old ones, pupae or egg masses.
+pub fn likeliest(day: &StageDay) -> usize {
+    let sums = [&day.shares[1..=3], &day.shares[4..=6], &day.shares[7..=7], &day.shares[8..=9]]
+        .map(|shares| shares.iter().sum::<f64>());
+    (1..sums.len()).fold(0, |best, i| if sums[i] > sums[best] { i } else { best })
+}
+
 /// Sums up visits of one season. `density` are draws of new masses per hectare on `area`.
 ///
 /// Insects are living larvae and pupae. The share is insects over (masses x eggs x hatch x survival to the fourth
@@ -283,6 +290,17 @@ mod tests {
         let visits: Vec<&BandVisit> = visits.iter().collect();
         let setting = Setting { today, seed: 1, draws: 200 };
         band_season(&visits, Area::hectares(1.0), density, None, &Parameters::defaults(), &setting)
+    }
+
+    #[test]
+    fn a_days_stages_say_what_will_be_found() {
+        let on = |stage: usize| {
+            let mut shares = [0.0; 10];
+            (shares[0], shares[stage]) = (0.4, 0.6);
+            likeliest(&StageDay { date: date(2027, 6, 14), shares })
+        };
+        let names: Vec<&str> = [2, 5, 7, 9].map(|stage| Catch::NAMES[on(stage)]).into();
+        assert_eq!(names, ["small larvae", "large larvae", "pupae", "egg masses"]);
     }
 
     /// Thorpe et al. 1995, table 3: 9.0 larvae removed of 4,169 are 0.22 %, 25.8 of 6,457 are 0.40 %.

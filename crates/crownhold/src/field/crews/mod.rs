@@ -19,7 +19,7 @@ mod scraped;
 mod sprayed;
 mod trees;
 
-pub use caught::{BandAdvice, BandSeason, CatchDay, Service, TakenShare, band_season};
+pub use caught::{BandAdvice, BandSeason, CatchDay, Service, TakenShare, band_season, likeliest};
 pub(crate) use defaults::DEFAULTS;
 pub use doubles::doubles;
 pub use materials::{Material, band_materials, scraping_materials};

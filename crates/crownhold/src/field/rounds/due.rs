@@ -79,28 +79,44 @@ pub fn due(
     blocks.iter().filter_map(known).map(one).collect()
 }
 
-/// The trees of a block that a kind of work goes to. Bands are put up where none hangs; where putting up was written
-/// down tree by tree, only those trees are served and taken down.
+/// The trees of a block that a kind of work goes to. Bands are put up where none hangs, and neither served nor taken down
+/// where one has come down; where putting up was written down tree by tree, only those trees are served and taken down.
 fn wanted(records: &Records, block: &Block, work: RoundWork, date: Date) -> Vec<ListedTree> {
     let hung = hung(records, block, date);
+    let is_written = hung.values().any(|h| h.ever);
     let mut trees = tree_list(records, block).trees;
     match work {
-        RoundWork::PutUp => trees.retain(|t| hung.get(&t.tree) != Some(&true)),
-        RoundWork::Serve | RoundWork::TakeDown if !hung.is_empty() => {
-            trees.retain(|t| hung.get(&t.tree) == Some(&true));
+        RoundWork::PutUp => trees.retain(|t| hung.get(&t.tree).is_none_or(|h| !h.now)),
+        RoundWork::Serve | RoundWork::TakeDown => {
+            trees.retain(|t| hung.get(&t.tree).map_or(!is_written, |h| h.now));
         }
-        RoundWork::Serve | RoundWork::TakeDown | RoundWork::Scrape | RoundWork::ScrapeHigh => {}
+        RoundWork::Scrape | RoundWork::ScrapeHigh => {}
     }
     trees
 }
 
-/// Trees of a block where bands were put up this year, by the end of a day; false where they have come down again.
-fn hung<'r>(records: &'r Records, block: &Block, date: Date) -> BTreeMap<&'r TreeId, bool> {
+/// What is written down of a tree's band this year.
+#[derive(Default)]
+struct Hung {
+    /// Was it ever put up?
+    ever: bool,
+    /// Does it hang?
+    now: bool,
+}
+
+/// Trees of a block where bands were put up or taken down this year, by the end of a day.
+fn hung<'r>(records: &'r Records, block: &Block, date: Date) -> BTreeMap<&'r TreeId, Hung> {
     let of_it = |v: &&BandVisit| v.block == block.id && v.date <= date && v.date.year() == date.year();
     let mut moved: Vec<&BandVisit> =
         records.log.bands.iter().filter(of_it).filter(|v| v.work != BandWork::Look).collect();
     moved.sort_by_key(|v| v.date);
-    moved.iter().filter_map(|v| Some((v.tree.as_ref()?, v.work == BandWork::PutUp))).collect()
+    let mut hung: BTreeMap<&TreeId, Hung> = BTreeMap::new();
+    for (tree, work) in moved.iter().filter_map(|v| Some((v.tree.as_ref()?, v.work))) {
+        let of = hung.entry(tree).or_default();
+        of.now = work == BandWork::PutUp;
+        of.ever |= of.now;
+    }
+    hung
 }
 
 /// Nothing is scraped before the count of a block is closed.
