@@ -206,7 +206,7 @@ test("a photo is made small, waits with its visit, and is shown at the desk", as
 test("without a signal, a round of yesterday says that it is", async () => {
   const { page, close } = await phoneOf("volunteer");
   await page.goto("/round");
-  await takeUp(page, 4);
+  await takeUp(page, 5);
   await page.evaluate(() => navigator.serviceWorker.ready);
   await page.context().setOffline(true);
   await page.clock.setFixedTime(new Date(Date.now() + 86_400_000));

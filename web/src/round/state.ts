@@ -115,7 +115,7 @@ export async function save(): Promise<Visit | undefined> {
     block: stop.block,
     counts: [...state.counts],
     minutes: null,
-    who: round.team === today.who ? round.team : `${round.team}, ${today.who}`,
+    who: [round.team, today.who].filter((name, i, all) => name && all.indexOf(name) === i).join(", "),
     note: state.note.trim(),
     at: at ? [at.lon, at.lat] : null,
     state: "waiting",

@@ -40,15 +40,10 @@ pub fn of(programme: &Path, visit: &LogId) -> Result<Option<Vec<u8>>, Trouble> {
     }
 }
 
-/// Visits with a photo.
-///
-/// # Errors
-/// When the file cannot be read.
-pub fn all(programme: &Path) -> Result<BTreeSet<LogId>, Trouble> {
-    match PhotoFile::open_if_there(programme)? {
-        Some(photos) => Ok(photos.visits()?),
-        None => Ok(BTreeSet::new()),
-    }
+/// Visits with a photo; none where the file cannot be read, which is told when the desk starts.
+pub fn all(programme: &Path) -> BTreeSet<LogId> {
+    let photos = PhotoFile::open_if_there(programme).ok().flatten();
+    photos.and_then(|photos| photos.visits().ok()).unwrap_or_default()
 }
 
 /// Forgets photos of visits that are no longer in the log; how many.

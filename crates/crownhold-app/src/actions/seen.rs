@@ -7,6 +7,9 @@ use crownhold::types::{Problem, Records};
 
 use crate::trouble::Trouble;
 
+/// Code of the problem that a record was changed meanwhile.
+pub const CHANGED_MEANWHILE: &str = "A-450";
+
 /// What a form is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Item {
@@ -68,6 +71,6 @@ impl Seen {
         let what =
             format!("Somebody changed {} after this page was opened. Nothing of yours was written.", self.item.name());
         let remedy = "Look at what stands there now (Programme, History says who); save again if yours is to stand in its place.";
-        Err(Trouble::one(Problem::error("A-450", what, remedy).column("seen")))
+        Err(Trouble::one(Problem::error(CHANGED_MEANWHILE, what, remedy)))
     }
 }

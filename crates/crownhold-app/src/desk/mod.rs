@@ -92,7 +92,10 @@ async fn run(serve: Serve) -> Result<(), Trouble> {
     let desk = Arc::new(Desk::new(serve.programme, serve.on, serve.author, port, names));
     let season = desk.season().await?;
     let about = Arc::clone(&desk);
-    state::off(move || photos::forget_removed(about.path(), &season.records)).await?;
+    // Without its photos the desk works all the same.
+    if let Err(trouble) = state::off(move || photos::forget_removed(about.path(), &season.records)).await {
+        say(&format!("The photos of visits cannot be used. {trouble}"));
+    }
     greet(&desk, serve.open);
     let app = door::guard(pages::router(), Arc::clone(&desk));
     axum::serve(listener, app)

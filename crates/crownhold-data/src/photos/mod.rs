@@ -52,6 +52,9 @@ impl PhotoFile {
         let wrong = |e: rusqlite::Error| StoreError::NotThere { path: path.clone(), why: e.to_string() };
         let connection = Connection::open_with_flags(&path, flags).map_err(wrong)?;
         connection.busy_timeout(Duration::from_secs(5))?;
+        // Read now, so that a file that is something else is told by its name.
+        let broken = |e: rusqlite::Error| StoreError::Damaged { path: path.clone(), why: e.to_string() };
+        connection.query_row("SELECT count(*) FROM sqlite_master", [], |_| Ok(())).map_err(broken)?;
         Ok(connection)
     }
 
@@ -101,6 +104,18 @@ impl PhotoFile {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+
+    #[test]
+    fn a_file_that_is_something_else_is_told_by_its_name() {
+        let dir = tempfile::tempdir().unwrap();
+        let programme = dir.path().join("city.gpkg");
+        std::fs::write(PhotoFile::beside(&programme), "no photos, but a text of some length").unwrap();
+        for wrong in [PhotoFile::open(&programme).err(), PhotoFile::open_if_there(&programme).err()] {
+            let problem = &wrong.unwrap().problems()[0];
+            assert_eq!(problem.code, "S-005");
+            assert!(problem.place.file.as_deref().unwrap().ends_with("city.photos.sqlite"));
+        }
+    }
 
     #[test]
     fn the_first_photo_of_a_visit_stays() {

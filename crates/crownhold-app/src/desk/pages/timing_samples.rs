@@ -11,7 +11,7 @@ use crownhold_print::wording::{Wording, capital, count};
 use jiff::civil::Date;
 
 use super::picture::Picture;
-use crate::actions::seen::Item;
+use crate::actions::seen::{CHANGED_MEANWHILE, Item};
 use crate::actions::{By, Done, samples};
 use crate::clock;
 use crate::desk::shell::{Answer, Visit};
@@ -347,7 +347,7 @@ async fn keep(visit: Visit, mut form: SampleForm) -> Answer {
             form.wrong.insert("block", trouble.problems.iter().map(|p| format!("{} {}", p.what, p.remedy)).collect());
             super::timing::render(&visit, StatusCode::UNPROCESSABLE_ENTITY, form)
         }
-        Err(trouble) if trouble.problems.iter().all(|p| p.code == "A-450") => {
+        Err(trouble) if trouble.problems.iter().all(|p| p.code == CHANGED_MEANWHILE) => {
             let visit = visit.anew().await?;
             form.wrong.insert("seen", trouble.problems.iter().map(|p| format!("{} {}", p.what, p.remedy)).collect());
             form.typed.insert("seen".to_owned(), Item::Sample(form.id.clone()).print(&visit.season.records));

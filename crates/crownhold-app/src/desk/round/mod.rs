@@ -65,7 +65,7 @@ fn for_phones(season: &Season, who: &str) -> Value {
     json!({
         "day": day.to_string(),
         "dayWords": season.wording().date(day),
-        "who": who,
+        "who": if who == "unknown" { "" } else { who },
         "rounds": rounds.iter().map(|r| round(r, &trees, to.as_ref(), season)).collect::<Vec<_>>(),
         "outlines": records.blocks.iter().filter(|b| held.contains(&b.id)).map(outline).collect::<Vec<_>>(),
         "blocks": records.blocks.iter().map(|b| b.id.as_str()).collect::<Vec<_>>(),

@@ -6,6 +6,7 @@ use crownhold::types::{Area, BlockId, Problem, Speed};
 use crownhold_data::formats::time_of_day;
 use jiff::civil::{Date, Time};
 
+use crate::actions::seen::CHANGED_MEANWHILE;
 use crate::desk::state::Season;
 
 /// A form with what was typed and what is wrong with it.
@@ -41,7 +42,10 @@ impl Typed {
     pub(super) fn take(&mut self, problems: &[Problem]) -> bool {
         let fields: Vec<(&str, String)> = problems
             .iter()
-            .filter_map(|p| Some((p.place.column.as_deref()?, format!("{} {}", p.what, p.remedy))))
+            .filter_map(|p| {
+                let field = if p.code == CHANGED_MEANWHILE { "seen" } else { p.place.column.as_deref()? };
+                Some((field, format!("{} {}", p.what, p.remedy)))
+            })
             .collect();
         let all = fields.len() == problems.len();
         for (field, words) in fields {

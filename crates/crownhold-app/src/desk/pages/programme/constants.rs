@@ -10,7 +10,7 @@ use crownhold_print::wording::capital;
 use serde::Deserialize;
 
 use crate::actions::parameters::{form_words, restore, restore_all, set, typed};
-use crate::actions::seen::{Item, print};
+use crate::actions::seen::{CHANGED_MEANWHILE, Item, print};
 use crate::actions::{By, Done};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page_with};
@@ -216,7 +216,7 @@ fn in_place(visit: &Visit, mut form: Editing, trouble: Trouble) -> Answer {
             if problem.expected.is_empty() { String::new() } else { format!(" Expected: {}.", problem.expected) };
         let said = format!("{}{expected} {}", problem.what, problem.remedy);
         match problem.code {
-            "A-050" | "A-450" => said.trim().clone_into(&mut form.wrong_value),
+            "A-050" | CHANGED_MEANWHILE => said.trim().clone_into(&mut form.wrong_value),
             "A-052" => said.trim().clone_into(&mut form.wrong_source),
             _ => return Err(trouble.into()),
         }
