@@ -1,11 +1,13 @@
 """Calibration by arithmetic, the aerial job by shapely, the contractor's files by GDAL."""
 
+import csv
 import json
+import random
 import sqlite3
 import time
 
 import shapely
-from pyproj import Geod
+from pyproj import Geod, Transformer
 from shapely.geometry import shape
 
 from tools import DAY, expect, near, run
@@ -156,3 +158,47 @@ def check_joined(product):
     expect(sizes and min(sizes) >= 59.9, f"spray blocks of {', '.join(f'{a:.1f}' for a in sorted(sizes))} acres")
     expect(singles > 0, "no flown block is smaller than the least spray block, so this check says nothing")
     return f"{len(sizes)} spray blocks of {min(sizes):.0f} to {max(sizes):.0f} acres, none below 60; {singles} of {len(flights)} flown blocks are smaller by themselves"
+
+
+def check_mailing(product):
+    """A made-up address list and its parcels cut to what lies near flown blocks, by shapely alone."""
+    flown(product)
+    city, folder = product.pellwood(), product.scratch
+    with sqlite3.connect(city) as base:
+        near_ft = base.execute("SELECT a FROM parameter_defaults WHERE name = 'notices.residents_near'").fetchone()[0]
+        epsg = base.execute("SELECT srs_id FROM gpkg_geometry_columns WHERE table_name = 'blocks'").fetchone()[0]
+    product.text("map-files", city, "--plan", "flights", "--out", folder / "flown-map")
+    rows = planar_layer(folder / "flown-map" / "plan_blocks.gpkg", "plan_blocks")
+    blocks = {p["block"]: s for p, s in rows if p["flights"] > 0}
+    whole = shapely.union_all(list(s for _, s in rows))
+    rng, (x0, y0, x1, y1) = random.Random(7), whole.bounds
+    spots = [(rng.uniform(x0 - 300, x1 + 300), rng.uniform(y0 - 300, y1 + 300)) for _ in range(3000)]
+    back = Transformer.from_crs(epsg, 4326, always_xy=True)
+    points = folder / "addresses.csv"
+    with points.open("w", newline="") as out:
+        writer = csv.writer(out)
+        writer.writerow(["street", "lon", "lat"])
+        for number, spot in enumerate(spots):
+            writer.writerow([f"{number} Mill Street, rear", *(f"{v:.9f}" for v in back.transform(*spot))])
+    lots = [shapely.box(x, y, x + 25, y + 40) for x, y in spots]
+    parcels = folder / "parcels.geojson"
+    outline = lambda lot: {"type": "Polygon", "coordinates": [[list(back.transform(*c)) for c in lot.exterior.coords]]}
+    features = [{"type": "Feature", "properties": {"street": str(n)}, "geometry": outline(lot)} for n, lot in enumerate(lots)]
+    parcels.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    told = []
+    for name, shapes in (("addresses.csv", [shapely.Point(s) for s in spots]), ("parcels.geojson", lots)):
+        to = folder / f"mailing-{name}.csv"
+        said = product.json("mailing", city, "--plan", "flights", "--addresses", folder / name, "--to", to)
+        with to.open(newline="") as file:
+            got = {row["street"].split(" ")[0]: row for row in csv.DictReader(file)}
+        far = [min((s.distance(b), i) for i, b in blocks.items()) for s in shapes]
+        # A centimetre is left to the two ways of projecting.
+        reach = 0.3048 * near_ft
+        sure, never = ({str(n) for n, (d, _) in enumerate(far) if d <= reach + by} for by in (-0.01, 0.01))
+        expect(sure <= set(got) <= never and len(sure) > 100, f"{name}: {len(got)} told, {len(sure)} by shapely")
+        for n, row in got.items():
+            near(float(row["notice_distance_ft"]), far[int(n)][0] / 0.3048, 0.6, f"{name} {n}: distance")
+        inside = sum(d == 0 for d, _ in far)
+        expect(said["told"] == len(got) and abs(said["inside"] - inside) <= 2, f"{name}: {said}, {inside} inside")
+        told.append(len(got))
+    return f"of {len(spots)} made-up places {told[0]} addresses and {told[1]} parcels lie in {len(blocks)} flown blocks or within {near_ft:.0f} ft, each with shapely's distance"

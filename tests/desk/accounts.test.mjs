@@ -58,49 +58,6 @@ async function join(address) {
   return { context, page };
 }
 
-/** Status of a form that is sent empty: 403 where the role does not go that far. */
-async function sends(context, path) {
-  const answer = await context.request.post(path, { headers: { origin: home }, form: {}, maxRedirects: 0 });
-  return answer.status();
-}
-
-async function looks(context, path) {
-  return (await context.request.get(path, { maxRedirects: 0 })).status();
-}
-
-const ROLES = ["manager", "technician", "crew", "volunteer", "reader"];
-/** Addresses with the roles that may look or send there, by first letter. */
-const CELLS = [
-  ["GET", "/", "mtcvr"],
-  ["GET", "/field/bands", "mtcvr"],
-  ["GET", "/survey", "mtcr"],
-  ["GET", "/plan", "mtcr"],
-  ["GET", "/programme/history", "mtcr"],
-  ["GET", "/programme/people", "m"],
-  ["GET", "/programme/backup/file", "m"],
-  ["GET", "/programme/accounts", "m"],
-  ["POST", "/field/bands", "mtcv"],
-  ["POST", "/field/scraping", "mtcv"],
-  ["POST", "/field/applications", "mtc"],
-  ["POST", "/field/notices", "mtc"],
-  ["POST", "/survey/counts", "mt"],
-  ["POST", "/timing/samples", "mt"],
-  ["POST", "/field/teams", "mt"],
-  ["POST", "/plan/areas/N-1/delete", "m"],
-  ["POST", "/programme/parameters/aerial.price", "m"],
-  ["POST", "/programme/accounts/invite", "m"],
-];
-
-test("each role goes as far as it may, in every cell of the table", async () => {
-  for (const role of ROLES) {
-    const { context } = await join(await made("invite", `The ${role}`, role));
-    for (const [method, path, who] of CELLS) {
-      const status = await (method === "GET" ? looks(context, path) : sends(context, path));
-      assert.equal(status !== 403, who.includes(role[0]), `${role} ${method} ${path}: ${status}`);
-    }
-  }
-});
-
 test("a volunteer's link shows the field work only, works again and again, and ends when it is taken back", async () => {
   const address = await made("link", "North group", "volunteer");
   const context = await newcomer();

@@ -150,6 +150,37 @@ test("notices count back from the early edge, and what was sent is kept as proof
   }
 });
 
+test("the city's address list is cut to what lies near, and leads to its proof", async () => {
+  const page = await visit.page(WIDE);
+  await page.goto("/field/notices");
+  // An address in the middle of every block, one far out, one without a place.
+  const city = await (await page.request.get("/map/city.json")).json();
+  const middle = (feature) => {
+    const ring = feature.geometry.coordinates[0][0];
+    const sum = ring.slice(1).reduce(([x, y], c) => [x + c[0], y + c[1]], [0, 0]);
+    return sum.map((v) => v / (ring.length - 1));
+  };
+  const rows = city.blocks.features.map((f, i) => [`${i + 1} Mill Street`, ...middle(f)].join(","));
+  const csv = ["street,lon,lat", ...rows, "1 Far Road,-86.0,43.5", "2 Lost Lane,,"].join("\n");
+  await page.getByLabel("List with positions").setInputFiles({ name: "addresses.csv", mimeType: "text/csv", buffer: Buffer.from(csv) });
+  await axe(page);
+  await page.getByRole("button", { name: "Make the mailing list" }).click();
+  await page.getByText(/addresses of .* rows of addresses\.csv lie in or near flown blocks\. The notices must be out by/).waitFor();
+  await page.getByText("Without a position, and so on no list: row").waitFor();
+  await axe(page);
+  came.push({ name: "/field/notices/lists", html: await page.content() });
+  const path = await page.getByRole("link", { name: /Download mailing-residents\.csv/ }).getAttribute("href");
+  const list = (await (await page.request.get(path)).text()).trim().split("\n");
+  assert.equal(list[0], "street,lon,lat,notice_block,notice_distance_ft,notice_by");
+  assert.ok(list.length > 1 && list.slice(1).every((row) => /,A\d|,[B-Z]\d/.test(row) && !/Far|Lost/.test(row)));
+  await page.getByRole("link", { name: "write down what was sent" }).click();
+  assert.equal(await page.getByLabel("How many").inputValue(), String(list.length - 1));
+  await page.getByRole("button", { name: "Keep it as proof" }).click();
+  await page.getByRole("cell", { name: /Residents by letter \(list: addresses\.csv\)/ }).waitFor();
+  noFaults(page);
+  await page.close();
+});
+
 test("every page of the field is reachable, valid, quiet and fits", async () => {
   for (const path of ["/field", "/field/bands", "/field/bands?block=A07", "/field/trees/A07", "/field/scraping", "/field/flights", "/field/applications", "/field/notices"])
     await look(path);

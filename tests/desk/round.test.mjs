@@ -203,6 +203,38 @@ test("a photo is made small, waits with its visit, and is shown at the desk", as
   await close();
 });
 
+test("the phone's place leads to the tree one stands at, and goes with the visit", async () => {
+  const { page, close } = await phoneOf("volunteer");
+  await page.context().grantPermissions(["geolocation"]);
+  await page.goto("/round");
+  const { rounds } = await (await page.request.get("/round/today.json")).json();
+  const [first, ...rest] = rounds[6].stops;
+  const far = rest.find((stop) => Math.hypot(stop.place[0] - first.place[0], stop.place[1] - first.place[1]) > 0.001);
+  const [longitude, latitude] = far.place;
+  await page.context().setGeolocation({ longitude, latitude, accuracy: 5 });
+  await takeUp(page, 6);
+  await page.getByRole("button", { name: "3", exact: true }).tap();
+  const there = page.getByRole("button", { name: `You stand at ${far.tree}: open it` });
+  await there.waitFor();
+  // What was typed stays while one walks, and no key goes away under a thumb.
+  const key = await page.locator("#key-3").elementHandle();
+  await page.context().setGeolocation({ longitude: first.place[0], latitude: first.place[1], accuracy: 5 });
+  await there.waitFor({ state: "detached" });
+  assert.ok(await key.evaluate((element) => element.isConnected));
+  assert.equal(await page.locator("#save").textContent(), "Save 3");
+  await page.context().setGeolocation({ longitude, latitude, accuracy: 5 });
+  await there.tap();
+  await page.getByText(/ · here$/).waitFor();
+  await nothing(page).tap();
+  const sent = page.waitForRequest("**/round/visits");
+  await page.getByRole("button", { name: "List" }).tap();
+  await page.getByRole("button", { name: /^Send what lies/ }).tap();
+  const [visit] = (await sent).postDataJSON().visits;
+  assert.deepEqual([visit.tree, visit.at], [far.tree, [longitude, latitude]]);
+  await page.getByText("All is at the desk").waitFor();
+  await close();
+});
+
 test("without a signal, a round of yesterday says that it is", async () => {
   const { page, close } = await phoneOf("volunteer");
   await page.goto("/round");

@@ -5,11 +5,14 @@ import { dayOfWork, fetchToday, GRACE, send } from "./round/desk";
 import { follow } from "./round/here";
 import { isDone, state, save, takeBack, takeUp, type View } from "./round/state";
 import { keepToday, keptChoice, keptToday, visits, withPhoto } from "./round/store";
-import { listView, mapView, treeView } from "./round/views";
+import { listView, mapView, moved, treeView } from "./round/views";
 import { found, standing, waiting } from "./round/words";
 
 /** Between two looks whether something waits to be sent, ms. */
 const LOOK = 20_000;
+/** The map stands still so long while one walks, ms. */
+const STILL = 4_000;
+let drawn = 0;
 const VIEWS: [View, string][] = [["tree", "Tree"], ["map", "Map"], ["list", "List"]];
 
 const part = (id: string) => {
@@ -25,6 +28,7 @@ const acts = {
 };
 
 function draw(): void {
+  drawn = Date.now();
   const focused = document.activeElement?.id;
   const views = { tree: treeView, map: mapView, list: listView };
   part("main").replaceChildren(views[state.view](acts));
@@ -128,8 +132,9 @@ async function begin(): Promise<void> {
   await refresh();
   await sendWaiting(true);
   follow(() => {
-    // The map and the way to the tree follow; a note that is being typed is left alone.
-    if (document.activeElement?.tagName !== "INPUT" || state.view === "map") draw();
+    if (state.view !== "map") return moved(acts);
+    // A map that is drawn anew at every step cannot be touched.
+    if (Date.now() - drawn > STILL) draw();
   });
   window.addEventListener("online", () => void refresh().then(() => sendWaiting(true)));
   document.addEventListener("visibilitychange", () => void sendWaiting(true));

@@ -235,8 +235,18 @@ export class Drawing {
 
   private setCorner(): void {
     if (this.cross.hidden) return;
+    // A corner belongs where the map is going to, not where it glides past.
+    if (this.view.map.isMoving()) {
+      this.view.map.once("moveend", () => this.setCorner());
+      return;
+    }
     const { lng, lat } = this.view.map.getCenter();
-    this.corners.push([rounded(lng), rounded(lat)]);
+    const corner: Ring[number] = [rounded(lng), rounded(lat)];
+    if (this.corners.some(([x, y]) => x === corner[0] && y === corner[1])) {
+      this.tell("There is a corner under the cross already: move the map first.");
+      return;
+    }
+    this.corners.push(corner);
     // Half-drawn corners of the pointer would mix with these.
     if (this.corners.length === 1) this.draw?.setMode("select");
     this.draw?.clear();

@@ -60,9 +60,9 @@ export function treeView(acts: Acts): HTMLElement {
     "section",
     { "aria-labelledby": "tree" },
     el("h2", { id: "tree" }, stop.tree ? `Tree ${stop.tree}` : "A tree without a number"),
-    el("p", {}, facts.filter(Boolean).join(" · "), whereTo(stop)),
+    el("p", {}, facts.filter(Boolean).join(" · "), el("span", { id: "way" }, whereTo(stop))),
     stop.private && el("p", { class: "soft" }, "On private ground: knock before you go to it."),
-    standsElsewhere(stop, acts),
+    el("div", { id: "elsewhere" }, standsElsewhere(stop, acts)),
     caution(round.work),
     counts(acts),
     keys(acts),
@@ -73,6 +73,15 @@ export function treeView(acts: Acts): HTMLElement {
 function whereTo(stop: Stop): string {
   const stand = here();
   return stop.place && stand ? ` · ${way([stand.lon, stand.lat], stop.place)}` : "";
+}
+
+/** The phone has moved: only what speaks of it is drawn anew, so that no key goes away under a thumb. */
+export function moved(acts: Acts): void {
+  const [way, elsewhere, stop] = [document.getElementById("way"), document.getElementById("elsewhere"), state.open];
+  if (!way || !elsewhere || !stop) return;
+  way.textContent = whereTo(stop);
+  const near = standsElsewhere(stop, acts);
+  if ((near ? near.textContent : "") !== elsewhere.textContent) elsewhere.replaceChildren(near || "");
 }
 
 /** Another tree of the round lies nearer than the open one. */

@@ -133,11 +133,29 @@ pub fn is_open(programme: &Path, hidden: &str, today: Date) -> Result<bool, Trou
     Ok(AccessFile::beside(programme).exists() && AccessFile::open(programme)?.pass(hidden, today)?.is_some())
 }
 
-/// Uses an invitation up with a password of one's own. Gives the name and role; none when it was used before.
+/// Whose password fitted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Known {
+    /// Name of the account.
+    pub name: String,
+    /// Role.
+    pub rank: Rank,
+    /// Tells this password from a later one of the same account; says nothing about it.
+    pub mark: String,
+}
+
+impl Known {
+    fn of(account: &Account) -> Option<Self> {
+        let rank = Rank::from_word(&account.rank)?;
+        Some(Self { name: account.name.clone(), rank, mark: hidden(&account.secret) })
+    }
+}
+
+/// Uses an invitation up with a password of one's own. Gives who it was; none when it was used before.
 ///
 /// # Errors
 /// When the password is too short or too long, or the file cannot be written.
-pub fn accept(programme: &Path, token: &str, password: &str, today: Date) -> Result<Option<(String, Rank)>, Trouble> {
+pub fn accept(programme: &Path, token: &str, password: &str, today: Date) -> Result<Option<Known>, Trouble> {
     let long = password.chars().count();
     if !(PASSWORD.0..=PASSWORD.1).contains(&long) {
         let problem = Problem::error("A-445", format!("A password of {long} characters."), "Choose another one.");
@@ -147,16 +165,15 @@ pub fn accept(programme: &Path, token: &str, password: &str, today: Date) -> Res
     }
     let mut file = AccessFile::open(programme)?;
     let Some(pass) = file.pass(&hidden(token), today)? else { return Ok(None) };
-    let Some(rank) = Rank::from_word(&pass.rank) else { return Ok(None) };
-    let account = Account { name: pass.name.clone(), rank: pass.rank.clone(), secret: hashed(password)?, made: today };
-    Ok(file.accept(&pass.token, &account)?.then_some((pass.name, rank)))
+    let account = Account { name: pass.name, rank: pass.rank, secret: hashed(password)?, made: today };
+    Ok(if file.accept(&pass.token, &account)? { Known::of(&account) } else { None })
 }
 
-/// The role of somebody with this password; none when there is no such account or it is another one. Takes as long either way.
+/// Who has this password; none when there is no such account or it is another one. Takes as long either way.
 ///
 /// # Errors
 /// When the file cannot be read.
-pub fn log_in(programme: &Path, name: &str, password: &str) -> Result<Option<(String, Rank)>, Trouble> {
+pub fn log_in(programme: &Path, name: &str, password: &str) -> Result<Option<Known>, Trouble> {
     /// Of nobody's password.
     static NOBODY: LazyLock<String> = LazyLock::new(|| hashed("nobody's").unwrap_or_default());
     let (accounts, _) = list(programme, Date::MIN)?;
@@ -164,16 +181,17 @@ pub fn log_in(programme: &Path, name: &str, password: &str) -> Result<Option<(St
     let secret = found.as_ref().map_or(NOBODY.as_str(), |a| a.secret.as_str());
     let fits = PasswordHash::new(secret)
         .is_ok_and(|hash| Argon2::default().verify_password(password.as_bytes(), &hash).is_ok());
-    Ok(found.filter(|_| fits).and_then(|a| Some((a.name, Rank::from_word(&a.rank)?))))
+    Ok(found.filter(|_| fits).as_ref().and_then(Known::of))
 }
 
-/// The role that an account has now; none when it is gone.
+/// The role that an account has now; none when it is gone or its password is another one by now.
 ///
 /// # Errors
 /// When the file cannot be read.
-pub fn rank_now(programme: &Path, name: &str) -> Result<Option<Rank>, Trouble> {
+pub fn rank_now(programme: &Path, name: &str, mark: &str) -> Result<Option<Rank>, Trouble> {
     let (accounts, _) = list(programme, Date::MIN)?;
-    Ok(accounts.iter().find(|a| a.name == name).and_then(|a| Rank::from_word(&a.rank)))
+    let known = accounts.iter().find(|a| a.name == name).and_then(Known::of);
+    Ok(known.filter(|k| k.mark == mark).map(|k| k.rank))
 }
 
 /// Takes somebody out: account and passes of that name. Browsers that came in by them are out at once.
@@ -227,8 +245,8 @@ mod tests {
         assert_eq!(code(accept(&path, "token-1", "short", today).err().unwrap()), "A-445");
         assert!(accept(&path, "token-2", "a long password", today).unwrap().is_none());
         assert!(accept(&path, "token-1", "a long password", today.saturating_add(9.days())).unwrap().is_none());
-        let ann = Some(("Ann".to_owned(), Rank::Manager));
-        assert_eq!(accept(&path, "token-1", "a long password", today).unwrap(), ann);
+        let ann = accept(&path, "token-1", "a long password", today).unwrap();
+        assert_eq!(ann.as_ref().map(|k| (k.name.as_str(), k.rank)), Some(("Ann", Rank::Manager)));
         assert!(accept(&path, "token-1", "another password", today).unwrap().is_none(), "used up");
         assert_eq!(log_in(&path, "ann", "a long password").unwrap(), ann);
         assert!(log_in(&path, "Ann", "a long passwort").unwrap().is_none());
@@ -243,10 +261,15 @@ mod tests {
             assert!(!text.windows(secret.len()).any(|w| w == secret.as_bytes()), "{secret} lies in the file");
         }
         invite(&path, "Bob", Rank::Crew, "token-4", today).unwrap();
-        accept(&path, "token-4", "another password", today).unwrap();
+        let bob = accept(&path, "token-4", "another password", today).unwrap().unwrap();
+        assert_eq!(rank_now(&path, "Bob", &bob.mark).unwrap(), Some(Rank::Crew));
+        invite(&path, "Bob", Rank::Technician, "token-5", today).unwrap();
+        let again = accept(&path, "token-5", "yet another password", today).unwrap().unwrap();
+        assert_eq!(rank_now(&path, "Bob", &bob.mark).unwrap(), None, "a new password puts the old one out");
+        assert_eq!(rank_now(&path, "Bob", &again.mark).unwrap(), Some(Rank::Technician));
         assert_eq!(code(remove(&path, "Ann", today).err().unwrap()), "A-446");
         remove(&path, "Bob", today).unwrap();
-        assert_eq!(rank_now(&path, "Bob").unwrap(), None);
+        assert_eq!(rank_now(&path, "Bob", &again.mark).unwrap(), None);
         assert_eq!(code(remove(&path, "Bob", today).err().unwrap()), "A-447");
         remove(&path, "Ann", today).unwrap();
     }

@@ -19,6 +19,7 @@ pub mod history;
 pub mod holdings;
 pub mod import;
 pub mod log;
+pub mod mailing;
 pub mod map_files;
 pub mod outlook;
 pub mod papers;

@@ -7,7 +7,11 @@ use crate::actions::backup;
 use crate::trouble::Trouble;
 
 pub(super) fn run(a: &args::Backup) -> Result<ExitCode, Trouble> {
-    backup::to_file(&a.programme, &a.to)?;
-    say(&format!("A whole copy lies in {}.", a.to.display()));
+    let files = backup::to_file(&a.programme, &a.to)?;
+    let names: Vec<String> = files.iter().map(|file| file.display().to_string()).collect();
+    say(&match names.as_slice() {
+        [programme, photos] => format!("A whole copy lies in {programme}, the photos of visits in {photos}."),
+        _ => format!("A whole copy lies in {}.", names.join(", ")),
+    });
     Ok(ExitCode::SUCCESS)
 }

@@ -17,6 +17,7 @@ mod frontier;
 mod hindcast;
 mod history;
 mod import;
+mod mailing;
 mod map_files;
 mod new;
 mod next_plots;
@@ -74,6 +75,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
         Command::Aerial(a) => aerial::run(&a),
+        Command::Mailing(a) => mailing::run(&a),
         Command::Accounts(a) => accounts::run(&a),
         Command::Teams(a) => teams::run(&a),
         Command::Rounds(a) => rounds::run(&a),

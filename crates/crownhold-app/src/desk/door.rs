@@ -85,7 +85,7 @@ async fn only_known(State(desk): State<Arc<Desk>>, session: Session, mut request
     let Some(who) = came.now(&desk).await else {
         // Account or link have gone; a session that cannot be deleted is refused again.
         let _ = session.flush().await;
-        return Redirect::to("/login").into_response();
+        return if is_program { super::join::asks_for_password() } else { Redirect::to("/login").into_response() };
     };
     if !may(who.rank, right_of(request.method(), request.uri().path())) {
         return Refused::not_yours(who.rank).into_response();

@@ -46,8 +46,8 @@ pub struct Who {
 pub enum Door {
     /// By the one-time link printed on this computer.
     Printed,
-    /// By a password.
-    Password,
+    /// By a password; its mark, by which a new one puts the old one out.
+    Password(String),
     /// By a link that ends; its hash is kept, not the link.
     Link(String),
 }
@@ -63,10 +63,19 @@ impl Who {
         let (programme, today) = (desk.path().to_owned(), clock::today());
         off(move || match &self.door {
             Door::Printed => Some(self),
-            Door::Password => access::rank_now(&programme, &self.name).ok()?.map(|rank| Self { rank, ..self }),
+            Door::Password(mark) => {
+                let rank = access::rank_now(&programme, &self.name, mark).ok()??;
+                Some(Self { rank, ..self })
+            }
             Door::Link(token) => access::is_open(&programme, token, today).ok()?.then_some(self),
         })
         .await
+    }
+}
+
+impl From<access::Known> for Who {
+    fn from(known: access::Known) -> Self {
+        Self { name: known.name, rank: known.rank, door: Door::Password(known.mark) }
     }
 }
 
@@ -127,7 +136,7 @@ async fn log_in(State(desk): State<Arc<Desk>>, session: Session, Form(typed): Fo
     }
     let (programme, name, password) = (desk.path().to_owned(), typed.name.clone(), typed.password);
     match off(move || access::log_in(&programme, &name, &password)).await? {
-        Some((name, rank)) => come_in(&session, Who { name, rank, door: Door::Password }).await,
+        Some(known) => come_in(&session, known.into()).await,
         None => {
             desk.tries.was_wrong(&typed.name, Instant::now());
             let wrong = "Name and password do not fit together.".to_owned();
@@ -196,7 +205,7 @@ async fn join(
     }
     let (programme, asked) = (desk.path().to_owned(), token.clone());
     match off(move || access::accept(&programme, &asked, &typed.password, today)).await {
-        Ok(Some((name, rank))) => come_in(&session, Who { name, rank, door: Door::Password }).await,
+        Ok(Some(known)) => come_in(&session, known.into()).await,
         Ok(None) => Err(over()),
         Err(trouble) => {
             let wrong = trouble.problems.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ");
@@ -212,7 +221,10 @@ pub async fn by_header(desk: &Arc<Desk>, headers: &HeaderMap) -> Result<Option<W
     let Some(sent) = headers.get(AUTHORIZATION) else { return Ok(None) };
     let Some((name, password)) = sent.to_str().ok().and_then(basic) else { return Err(asks_for_password()) };
     let (hidden, now) = (access::hidden(&format!("{name}\n{password}")), Instant::now());
-    if let Some(who) = desk.remembered.of(&hidden, now) {
+    // One whose password was changed since is asked like anybody else.
+    if let Some(who) = desk.remembered.of(&hidden, now)
+        && let Some(who) = who.now(desk).await
+    {
         return Ok(Some(who));
     }
     if !desk.tries.may_try(&name, now) {
@@ -220,8 +232,8 @@ pub async fn by_header(desk: &Arc<Desk>, headers: &HeaderMap) -> Result<Option<W
     }
     let (programme, given) = (desk.path().to_owned(), name.clone());
     match off(move || access::log_in(&programme, &given, &password)).await {
-        Ok(Some((name, rank))) => {
-            let who = Who { name, rank, door: Door::Password };
+        Ok(Some(known)) => {
+            let who = Who::from(known);
             desk.remembered.keep(hidden, who.clone(), now);
             Ok(Some(who))
         }

@@ -9,7 +9,8 @@
 //! | `api` | the records as OGC API - Features |
 //! | `jobs` | long work with progress and a stop |
 //! | `round` | the form on the phone: today's rounds out, visits in |
-//! | `reports` | reports of imports, each with an address |
+//! | `reports` | reports of imports and mailing lists, each with an address |
+//! | `sent_files` | files sent by a form |
 //! | `shell` | what stands around every page; trouble as a page |
 //! | `trim` | leaves forms out that a role may not send |
 //! | `town` | the public page, in the language of its reader |
@@ -26,6 +27,7 @@ mod pages;
 mod ranks;
 mod reports;
 mod round;
+mod sent_files;
 mod sessions;
 mod shell;
 mod state;

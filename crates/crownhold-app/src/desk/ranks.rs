@@ -61,6 +61,9 @@ fn right_to_look(path: &str) -> Right {
     ];
     if MANAGED.iter().any(|page| is_in(path, page)) {
         Right::Manage
+    } else if is_in(path, "/field/notices/lists") {
+        // People's addresses: for those who write to them.
+        Right::Survey
     } else if matches!(path, "/" | "/field" | "/timing") || FIELD.iter().any(|page| is_in(path, page)) {
         Right::Field
     } else {

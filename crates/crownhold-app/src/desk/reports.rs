@@ -1,10 +1,12 @@
-//! Reports of imports, kept while the desk is open, so that each has an address of its own.
+//! Reports of imports and mailing lists, kept while the desk is open, so that each has an address of its own.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crownhold_data::formats::Report;
 use tower_sessions::session::Id;
+
+use crate::actions::mailing::Mailing;
 
 /// What was typed beside a file, kept as it was typed.
 #[derive(Clone, Debug, Default)]
@@ -23,6 +25,21 @@ pub struct Typed {
     pub station: String,
 }
 
+impl Typed {
+    /// From the fields of the form.
+    pub fn of(texts: &BTreeMap<String, String>) -> Self {
+        let text = |field: &str| texts.get(field).cloned().unwrap_or_default();
+        Self {
+            map: text("map"),
+            units: text("units"),
+            crs: text("crs"),
+            layer: text("layer"),
+            dates: text("dates"),
+            station: text("station"),
+        }
+    }
+}
+
 /// An import that was tried.
 #[derive(Clone, Debug)]
 pub struct Tried {
@@ -34,27 +51,34 @@ pub struct Tried {
     pub entry: Option<i64>,
 }
 
-/// Reports kept; older ones go.
-const KEPT: usize = 30;
+/// Things kept by id while the desk is open, `MOST` of them; older ones go.
+pub struct Kept<T, const MOST: usize>(Mutex<VecDeque<(String, Arc<T>)>>);
 
-/// Reports by id.
-#[derive(Default)]
-pub struct Reports(Mutex<VecDeque<(String, Arc<Tried>)>>);
+/// Reports of imports.
+pub type Reports = Kept<Tried, 30>;
+/// Mailing lists. They name people's homes: in memory only, and not for long.
+pub type Mailings = Kept<Mailing, 4>;
 
-impl Reports {
-    /// Keeps a report; gives its id.
-    pub fn keep(&self, tried: Tried) -> String {
+impl<T, const MOST: usize> Default for Kept<T, MOST> {
+    fn default() -> Self {
+        Self(Mutex::new(VecDeque::new()))
+    }
+}
+
+impl<T, const MOST: usize> Kept<T, MOST> {
+    /// Keeps a thing; gives its id.
+    pub fn keep(&self, thing: T) -> String {
         let id = Id::default().to_string();
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        all.push_back((id.clone(), Arc::new(tried)));
-        if all.len() > KEPT {
+        all.push_back((id.clone(), Arc::new(thing)));
+        if all.len() > MOST {
             all.pop_front();
         }
         id
     }
-    /// A report.
-    pub fn get(&self, id: &str) -> Option<Arc<Tried>> {
+    /// The thing of an id.
+    pub fn get(&self, id: &str) -> Option<Arc<T>> {
         let all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        all.iter().find(|(own, _)| own == id).map(|(_, tried)| Arc::clone(tried))
+        all.iter().find(|(own, _)| own == id).map(|(_, thing)| Arc::clone(thing))
     }
 }

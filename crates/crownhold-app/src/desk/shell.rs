@@ -241,7 +241,7 @@ impl FromRequestParts<Arc<Desk>> for Visit {
         // Only whoever runs the desk may go by other names; an account's changes carry its own.
         let author = match who.door {
             Door::Printed => session.get::<String>(AUTHOR).await.unwrap_or_default(),
-            Door::Password | Door::Link(_) => None,
+            Door::Password(_) | Door::Link(_) => None,
         };
         let author = author.unwrap_or_else(|| who.name.clone());
         let State(desk) =

@@ -18,7 +18,7 @@ use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use super::join::{Remembered, Tries};
-use super::reports::Reports;
+use super::reports::{Mailings, Reports};
 use super::sessions::Sessions;
 use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
 use crate::actions::check::check_stages;
@@ -178,6 +178,8 @@ pub struct Desk {
     pub jobs: Jobs,
     /// Reports of imports.
     pub reports: Reports,
+    /// Mailing lists made of late.
+    pub mailings: Mailings,
 }
 
 impl Desk {
@@ -199,6 +201,7 @@ impl Desk {
             hindcast: LastWork::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),
+            mailings: Mailings::default(),
         }
     }
     /// The programme file.

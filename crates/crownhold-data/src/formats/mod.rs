@@ -16,6 +16,7 @@
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `teams`, `field_log` | rows to records |
 //! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
+//! | `addresses` | whom to write to: a list that is read, and kept nowhere |
 //! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
@@ -27,6 +28,7 @@ pub mod report;
 pub mod shares;
 pub mod table;
 
+mod addresses;
 mod archive;
 mod areas;
 mod blocks;
@@ -69,6 +71,7 @@ mod weather;
 mod wkt;
 mod words;
 
+pub use addresses::{Addresses, addresses, mailing_csv};
 pub use archive::zipped;
 pub use calendar::{DaysToKeep, days_to_calendar};
 pub use columns::Heading;

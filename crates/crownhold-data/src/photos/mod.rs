@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use crownhold::types::LogId;
-use rusqlite::{Connection, OpenFlags, OptionalExtension as _, params};
+use rusqlite::{Connection, MAIN_DB, OpenFlags, OptionalExtension as _, params};
 
 use crate::store::StoreError;
 
@@ -87,6 +87,30 @@ impl PhotoFile {
         Ok(ids.into_iter().map(LogId::new).collect())
     }
 
+    /// Writes a copy as of now to a file that is not there yet.
+    ///
+    /// # Errors
+    /// [`StoreError::Exists`] when something of that name is there; none is left half-written.
+    pub fn backup_to(&self, path: &Path) -> Result<(), StoreError> {
+        if path.exists() {
+            return Err(StoreError::Exists(path.to_owned()));
+        }
+        let copied = self.connection.backup(MAIN_DB, path, None::<fn(rusqlite::backup::Progress)>);
+        if copied.is_err() {
+            // The error that matters is the one from copying.
+            let _ = std::fs::remove_file(path);
+        }
+        Ok(copied?)
+    }
+
+    /// The bytes of such a copy.
+    ///
+    /// # Errors
+    /// Only when SQLite fails.
+    pub fn backup_bytes(&mut self) -> Result<Vec<u8>, StoreError> {
+        Ok(self.connection.serialize(MAIN_DB)?.to_vec())
+    }
+
     /// Deletes the photos of visits that are not among these; how many.
     ///
     /// # Errors
@@ -129,7 +153,13 @@ mod tests {
         photos.keep(&two, "Kim", "2027-06-14T16:02:00Z", b"other").unwrap();
         let read = PhotoFile::open_if_there(&programme).unwrap().unwrap();
         assert_eq!((read.of(&one).unwrap(), read.visits().unwrap().len()), (Some(b"first".to_vec()), 2));
+        let copy = dir.path().join("copy.gpkg");
+        read.backup_to(&PhotoFile::beside(&copy)).unwrap();
+        assert!(matches!(read.backup_to(&PhotoFile::beside(&copy)), Err(StoreError::Exists(_))));
         assert_eq!(photos.forget_but(&[two.clone()].into()).unwrap(), 1);
+        let copied = PhotoFile::open_if_there(&copy).unwrap().unwrap();
+        assert_eq!(copied.of(&one).unwrap(), Some(b"first".to_vec()), "a copy is of its own");
+        assert!(photos.backup_bytes().unwrap().starts_with(b"SQLite format 3"));
         assert_eq!((photos.of(&one).unwrap(), photos.visits().unwrap()), (None, [two].into()));
     }
 }

@@ -7,12 +7,14 @@ pub mod aerial;
 pub(crate) use aerial::defaults::DEFAULTS;
 mod agenda;
 pub mod crews;
+mod mailing;
 mod notices;
 mod orders;
 mod residents;
 pub mod rounds;
 
 pub use agenda::{Task, TaskKind, agenda};
+pub use mailing::{Told, notice_reach, within_reach};
 pub use notices::{NoticeDue, notices_due};
 pub use orders::{caution, notices_by, window_of, work_orders};
 pub use residents::{Advice, advice};

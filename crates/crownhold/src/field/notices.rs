@@ -4,6 +4,7 @@ use geo::{Distance as _, Euclidean};
 use jiff::ToSpan as _;
 use jiff::civil::Date;
 
+use super::mailing::notice_reach;
 use crate::timing::{Timing, WindowKind};
 use crate::types::{Audience, BlockId, Length, NoSprayKind, Records};
 
@@ -77,7 +78,7 @@ fn kind_of(audience: Audience) -> Option<NoSprayKind> {
 }
 
 fn places(records: &Records, flown: &[BlockId], kind: NoSprayKind) -> Vec<(String, Length)> {
-    let reach = Length::feet(records.parameters.number("notices.near"));
+    let reach = notice_reach(Audience::School, &records.parameters);
     let blocks: Vec<_> = records.blocks.iter().filter(|b| flown.contains(&b.id)).collect();
     let near = |area: &crate::types::NoSprayArea| {
         let metres = blocks.iter().map(|b| Euclidean.distance(&b.shape, &area.shape)).fold(f64::INFINITY, f64::min);

@@ -44,6 +44,29 @@ pub struct Aerial {
     pub out: Option<PathBuf>,
 }
 
+/// `mailing`
+#[derive(ClapArgs, Debug)]
+pub struct Mailing {
+    /// The plan
+    #[command(flatten)]
+    pub which: WhichPlan,
+    /// The city's list of addresses or parcels: CSV with longitude and latitude, GeoJSON, GeoPackage, Shapefile
+    #[arg(long, value_name = "FILE")]
+    pub addresses: PathBuf,
+    /// Whom it is a list of: residents, school, hospital, beekeeper, organic grower, other
+    #[arg(long, value_name = "WHOM", default_value = "residents")]
+    pub whom: String,
+    /// Coordinate system of the list, as EPSG:NUMBER or a proj string; overrides what the file says
+    #[arg(long)]
+    pub crs: Option<String>,
+    /// Layer of a GeoPackage that has several
+    #[arg(long)]
+    pub layer: Option<String>,
+    /// CSV to write: those to be told; never overwritten
+    #[arg(long, value_name = "FILE")]
+    pub to: PathBuf,
+}
+
 /// `map-files`
 #[derive(ClapArgs, Debug)]
 pub struct MapFiles {

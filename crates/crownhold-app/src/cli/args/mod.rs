@@ -12,7 +12,7 @@ use jiff::civil::Date;
 
 pub use dates::{Hindcast, Sample, SprayWeather};
 pub use desk::{Accounts, People, Serve};
-pub use field::{Aerial, Calibrate, MapFiles, Rounds, Teams};
+pub use field::{Aerial, Calibrate, Mailing, MapFiles, Rounds, Teams};
 pub use survey::{Design, StopRule};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
@@ -76,6 +76,8 @@ pub enum Command {
     Rounds(Rounds),
     /// The flights of a plan: spray blocks, passes, loads, hours, and files for the contractor
     Aerial(Aerial),
+    /// Whom to write to before flights: the city's address list cut to what lies near
+    Mailing(Mailing),
     /// The plan as map layers for others: GeoJSON, KML, shapefile, GeoPackage
     MapFiles(MapFiles),
     /// Flow and mix of an aircraft or sprayer from speed, swath and rate

@@ -4,6 +4,7 @@ pub mod applications;
 pub mod bands;
 pub mod flights;
 mod form;
+pub mod mailing;
 pub mod notices;
 pub mod rounds;
 pub mod scraping;

@@ -25,6 +25,7 @@ mod worth;
 
 use std::sync::Arc;
 
+use axum::extract::DefaultBodyLimit;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
@@ -96,6 +97,9 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/field/flights/{name}", get(field::flights::file))
         .route("/field/notices", get(field::notices::show).post(field::notices::add))
         .route("/field/notices/{id}/remove", post(field::notices::remove))
+        .route("/field/notices/lists", post(field::mailing::cut).layer(DefaultBodyLimit::disable()))
+        .route("/field/notices/lists/{id}", get(field::mailing::show))
+        .route("/field/notices/lists/{id}/csv", get(field::mailing::csv))
         .route("/papers", get(papers::show))
         .route("/papers/survey-sheets", get(survey::design::sheets))
         .route("/papers/survey-summary", get(survey::design::summary))

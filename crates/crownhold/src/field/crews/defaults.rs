@@ -210,6 +210,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "no source; local rules prevail"
     ),
     n!(
+        "notices.residents_near",
+        200.0,
+        "ft",
+        "distance from flown blocks within which addresses are written to",
+        Assumption,
+        "no source: the ground across a street is told too; local rules prevail (New York: 150 ft for sprays of lawns and trees)"
+    ),
+    n!(
         "notices.permit_area",
         6400.0,
         "acres",

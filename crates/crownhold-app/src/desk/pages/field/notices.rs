@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use askama::Template;
-use axum::extract::{Form, Path};
+use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
-use crownhold::field::{NoticeDue, notices_due};
+use crownhold::field::{NoticeDue, notice_reach, notices_due};
 use crownhold::types::{Audience, BlockId, Length, LogId, Means, NoticeSent, UnitSystem};
 use crownhold_print::wording::{capital, count, grouped};
 use jiff::civil::Date;
@@ -25,6 +25,9 @@ struct NoticesPage {
     lead: String,
     rows: Vec<Row>,
     near: String,
+    /// How far from flown blocks addresses are written to.
+    reach: String,
+    whom: Vec<(&'static str, String)>,
     form: Typed,
     audiences: Vec<&'static str>,
     means: Vec<&'static str>,
@@ -39,8 +42,14 @@ struct Row {
     sent: String,
 }
 
-pub async fn show(visit: Visit) -> Answer {
-    let form = Typed::filled([("date", visit.season.today.to_string()), ("who", visit.author().to_owned())]);
+/// The form may be filled in by the address, as the page of a mailing list does.
+pub async fn show(visit: Visit, Query(asked): Query<BTreeMap<String, String>>) -> Answer {
+    let mut typed = BTreeMap::from([
+        ("date".to_owned(), visit.season.today.to_string()),
+        ("who".to_owned(), visit.author().to_owned()),
+    ]);
+    typed.extend(asked);
+    let form = Typed::of(typed);
     render(&visit, StatusCode::OK, form)
 }
 
@@ -55,6 +64,8 @@ fn render(visit: &Visit, status: StatusCode, form: Typed) -> Answer {
             lead: lead(season, &flown, &due),
             rows: due.iter().map(|d| row(season, d)).collect(),
             near: near(season),
+            reach: far(season, notice_reach(Audience::Residents, &season.records.parameters)),
+            whom: super::mailing::audiences(),
             form,
             audiences: Audience::ALL.iter().map(|a| a.word()).collect(),
             means: Means::ALL.iter().map(|m| m.word()).collect(),
@@ -108,11 +119,11 @@ fn known(season: &Season, due: &NoticeDue) -> String {
             due.places.iter().map(place).collect::<Vec<_>>().join("; ")
         }
         Audience::Residents => "dwellings are not on record".to_owned(),
-        Audience::Hospital | Audience::Other => "not on record: keep your own list".to_owned(),
+        Audience::Hospital | Audience::Other => "not on record: give your own list below".to_owned(),
     }
 }
 
-fn far(season: &Season, distance: Length) -> String {
+pub(super) fn far(season: &Season, distance: Length) -> String {
     match season.units() {
         UnitSystem::Us => format!("{} ft", grouped((distance.as_feet() / 10.0).round() * 10.0)),
         UnitSystem::Metric => format!("{} m", grouped(distance.as_metres().round())),
@@ -131,11 +142,11 @@ fn sent(season: &Season, due: &NoticeDue) -> String {
 }
 
 fn near(season: &Season) -> String {
-    let feet = Length::feet(season.records.parameters.number("notices.near"));
+    let reach = notice_reach(Audience::School, &season.records.parameters);
     format!(
         "Schools, beekeepers and organic growers are the no-spray areas on record within {} of a flown block. Days and distance are \
          parameters of the programme.",
-        far(season, feet)
+        far(season, reach)
     )
 }
 

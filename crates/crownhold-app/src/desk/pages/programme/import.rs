@@ -1,11 +1,9 @@
 //! Data coming in: what it is, the file, and the report of what became of it.
 
 use askama::Template;
-use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path};
 use axum::http::StatusCode;
-use crownhold::types::Problem;
-use crownhold_data::formats::{Input, Kind, Part, Report, Wishes, headings};
+use crownhold_data::formats::{Kind, Part, Report, Wishes, headings};
 use crownhold_print::wording::{count, listed};
 
 use super::kinds::{KindWords, ORDER, words};
@@ -13,6 +11,7 @@ use crate::actions::holdings::{Holdings, holdings};
 use crate::actions::import;
 use crate::clock;
 use crate::desk::reports::{Tried, Typed};
+use crate::desk::sent_files::{SentFiles, input_of};
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page, page_with};
 use crate::desk::state::off;
 use crate::trouble::Trouble;
@@ -146,7 +145,8 @@ fn known(word: &str) -> Result<Kind, Refused> {
 
 pub async fn take(visit: Visit, Path(kind): Path<String>, sent: Multipart) -> Answer {
     let kind = known(&kind)?;
-    let (typed, parts) = received(sent).await.map_err(cut_off)?;
+    let SentFiles { texts, parts } = SentFiles::receive(sent).await?;
+    let typed = Typed::of(&texts);
     let (wishes, wrong) = wishes(&typed, &parts);
     if !wrong.is_none() {
         let form = Form::new(kind, typed, wrong);
@@ -154,7 +154,7 @@ pub async fn take(visit: Visit, Path(kind): Path<String>, sent: Multipart) -> An
         return page_with(StatusCode::UNPROCESSABLE_ENTITY, &KindPage { shell, form });
     }
     let (path, author, when) = (visit.desk.path().to_owned(), visit.author().to_owned(), clock::now());
-    let input = Input { name: name(&parts), parts };
+    let input = input_of(parts);
     let report = off(move || import::import(&path, kind, &input, &wishes, &author, &when)).await?;
     let before = visit.season.history.last().map(|e| e.id);
     let after = visit.desk.season().await?;
@@ -165,45 +165,6 @@ pub async fn take(visit: Visit, Path(kind): Path<String>, sent: Multipart) -> An
         Some(_) => visit.done(said, &href).await,
         None => visit.say(said, &href).await,
     })
-}
-
-/// What was sent: the words typed, and the files.
-async fn received(mut sent: Multipart) -> Result<(Typed, Vec<Part>), MultipartError> {
-    let (mut typed, mut parts) = (Typed::default(), Vec::new());
-    while let Some(field) = sent.next_field().await? {
-        let name = field.name().unwrap_or_default().to_owned();
-        if name == "file" {
-            let file = field.file_name().and_then(|n| n.rsplit(['/', '\\']).next()).unwrap_or_default().to_owned();
-            let bytes = field.bytes().await?;
-            // A browser sends a nameless file when none was chosen.
-            if !file.is_empty() {
-                parts.push(Part { name: file, bytes: bytes.to_vec() });
-            }
-            continue;
-        }
-        let text = field.text().await?;
-        match name.as_str() {
-            "map" => typed.map = text,
-            "units" => typed.units = text,
-            "crs" => typed.crs = text,
-            "layer" => typed.layer = text,
-            "dates" => typed.dates = text,
-            "station" => typed.station = text,
-            _ => {}
-        }
-    }
-    Ok((typed, parts))
-}
-
-fn cut_off(error: MultipartError) -> Refused {
-    let what = format!("The file did not arrive whole: {}.", error.body_text());
-    Trouble::one(Problem::error("A-151", what, "Nothing was changed. Send it again; at most 256 MB at a time.")).into()
-}
-
-/// What the messages call the input: the .shp of a shapefile, else the first file.
-fn name(parts: &[Part]) -> String {
-    let shape = parts.iter().find(|p| p.name.to_lowercase().ends_with(".shp"));
-    shape.or(parts.first()).map(|p| p.name.clone()).unwrap_or_default()
 }
 
 fn wishes(typed: &Typed, parts: &[Part]) -> (Wishes, Wrong) {
@@ -259,16 +220,10 @@ fn said(report: &Report, changed: bool) -> String {
 mod tests {
     use crownhold_data::formats::{DateOrder, Part};
 
-    use super::{Typed, name, wishes};
+    use super::{Typed, wishes};
 
     fn part(name: &str) -> Part {
         Part { name: name.to_owned(), bytes: Vec::new() }
-    }
-
-    #[test]
-    fn a_shapefile_goes_by_its_shp() {
-        assert_eq!(name(&[part("city.dbf"), part("city.SHP"), part("city.prj")]), "city.SHP");
-        assert_eq!(name(&[part("trees.csv")]), "trees.csv");
     }
 
     #[test]

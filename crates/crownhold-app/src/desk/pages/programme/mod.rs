@@ -47,5 +47,6 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/programme/author", post(people::called))
         .route("/programme/backup", get(backup::show))
         .route("/programme/backup/file", get(backup::file))
+        .route("/programme/backup/photos", get(backup::photo_file))
         .route("/programme/undo", post(history::undo))
 }
