@@ -5,12 +5,19 @@ Sources: E-n22-k4 (Christofides & Eilon; optimum stated in the file), p06-2-50 (
 that comes with it). OR-Tools' routing library for a day with time windows.
 """
 
+import json
 import math
 import pathlib
 import random
 import re
 import sqlite3
 import struct
+
+import numpy
+import shapely
+from pyproj import Transformer
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import dijkstra
 
 from tools import DAY, expect, geometry, near
 
@@ -201,3 +208,85 @@ def check_pellwood(product):
             near(u - t, least + 3 / team["people"], 1.01, f"{one['team']}, {a['tree']} to {b['tree']}")
         longest = max(longest, minutes(one["back"]) - begins[0])
     return f"{len(seen)} trees on {len(day['rounds'])} rounds: each once, in the hours of team and bands, every leg timed anew; longest {longest} min"
+
+
+def street_grid(bounds, step=120.0):
+    """Made-up middle lines in metres: a lattice with a corner at every crossing, and two bridges over a river."""
+    x0, y0, x1, y1 = bounds
+    xs, ys = (list(numpy.arange(a - 60, b + 60, step)) for a, b in ((x0, x1), (y0, y1)))
+    river = ys[len(ys) // 2] + step / 2
+    bridges = {xs[len(xs) // 5], xs[4 * len(xs) // 5]}
+    rows = [[(x, y) for x in xs] for y in ys]
+    columns = []
+    for x in xs:
+        south, north = [(x, y) for y in ys if y < river], [(x, y) for y in ys if y > river]
+        columns += [south + north] if x in bridges else [south, north]
+    return rows + columns
+
+
+def ways_by_scipy(lines, places, detour, across):
+    """Metres between all places: streets by SciPy's shortest paths, places put onto them by shapely."""
+    index, edges = {}, []
+    node = lambda c: index.setdefault((round(c[0], 2), round(c[1], 2)), len(index))
+    pieces = [shapely.LineString([a, b]) for line in lines for a, b in zip(line, line[1:])]
+    on = [[(0.0, node(p.coords[0])), (p.length, node(p.coords[1]))] for p in pieces]
+    tree, spots = shapely.STRtree(pieces), []
+    for number, place in enumerate(places):
+        point = shapely.Point(place)
+        piece = int(tree.nearest(point))
+        spot = index.setdefault(("place", number), len(index))
+        on[piece].append((pieces[piece].project(point), spot))
+        spots.append((spot, pieces[piece].distance(point)))
+    for all_on in on:
+        all_on.sort()
+        # SciPy takes a length of 0 for no edge.
+        edges += [(a[1], b[1], max(b[0] - a[0], 1e-9)) for a, b in zip(all_on, all_on[1:])]
+    a, b, d = (numpy.array(column) for column in zip(*edges))
+    graph = coo_matrix((d, (a, b)), shape=(len(index), len(index))).tocsr()
+    along = dijkstra(graph, directed=False, indices=[s for s, _ in spots])[:, [s for s, _ in spots]]
+    off = numpy.array([o for _, o in spots])
+    at = numpy.array(places)
+    straight = numpy.hypot(at[:, None, 0] - at[None, :, 0], at[:, None, 1] - at[None, :, 1])
+    street = numpy.maximum(straight, along + detour * (off[:, None] + off[None, :]))
+    plain = (straight <= across) | ~numpy.isfinite(along) | (numpy.minimum(off[:, None], off[None, :]) > across)
+    return numpy.where(plain, detour * straight, street)
+
+
+def check_streets(product):
+    """The same day along a made-up street layer: every way and leg against SciPy's shortest paths."""
+    file = product.scratch / "streets.gpkg"
+    file.write_bytes(product.pellwood().read_bytes())
+    with sqlite3.connect(file) as base:
+        rows = base.execute("SELECT id, geom FROM trees").fetchall()
+        epsg = base.execute("SELECT epsg FROM programme").fetchone()[0]
+    places = {name: struct.unpack("<dd", geometry(blob)[5:21]) for name, blob in rows}
+    bounds = shapely.MultiPoint(list(places.values())).bounds
+    back = Transformer.from_crs(epsg, 4326, always_xy=True)
+    shape = lambda line: {"type": "LineString", "coordinates": [[round(v, 9) for v in back.transform(*c)] for c in line]}
+    layer = [{"type": "Feature", "properties": {"id": i}, "geometry": shape(line)} for i, line in enumerate(street_grid(bounds))]
+    source = product.scratch / "streets.geojson"
+    source.write_text(json.dumps({"type": "FeatureCollection", "features": layer}))
+    straight = product.json("rounds", file, *DAY, "--day", "2027-06-10")
+    product.text("import", source, "--as", "streets", "--into", file)
+    day = product.json("rounds", file, *DAY, "--day", "2027-06-10")
+    expect(day["by_street"] and not straight["by_street"], "ways go by street")
+    with sqlite3.connect(file) as base:
+        stored = [shapely.from_wkb(geometry(blob)) for (blob,) in base.execute("SELECT geom FROM streets")]
+    lines = [list(part.coords) for many in stored for part in many.geoms]
+    teams = {team["name"]: team for team in product.json("teams", file)}
+    legs, longer = 0, []
+    for one in day["rounds"]:
+        at = [places[stop["tree"]] for stop in one["stops"]]
+        ways = ways_by_scipy(lines, at, 1.3, 150 * 0.3048)
+        begins = [minutes(stop["at"]) for stop in one["stops"]]
+        for i in range(len(at) - 1):
+            way = ways[i, i + 1]
+            walk = way / (3 * 1609.344 / 60)
+            least = walk if way <= 804.672 else min(walk, 5 + way / (15 * 1609.344 / 60))
+            near(begins[i + 1] - begins[i], least + 3 / teams[one["team"]]["people"], 1.01, f"{one['team']}, leg {i}")
+            longer.append(way / max(math.dist(at[i], at[i + 1]), 1.0))
+        if teams[one["team"]]["starts"] is None and teams[one["team"]]["ends"] is None:
+            total = sum(ways[i, i + 1] for i in range(len(at) - 1))
+            near(one["way_m"], total, 0.5 + 1e-4 * total, f"{one['team']}: the whole way")
+        legs += len(at) - 1
+    return f"{legs} legs of {len(day['rounds'])} rounds on {len(lines)} made-up streets with two bridges, timed by SciPy's shortest paths; travel {day['travel_minutes']:.0f} min, {straight['travel_minutes']:.0f} by straight lines"

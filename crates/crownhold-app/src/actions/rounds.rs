@@ -60,6 +60,11 @@ impl RoundsMade {
                 "trees are left: the teams have no time or material for more.",
                 "Take them first tomorrow, or find another team.",
             ),
+            told(
+                self.day.cut_off,
+                "places (trees, starts, ends) are not joined to most of the streets.",
+                "Their ways are straight lines times the detour. Look at the layer: streets meet where they share a corner.",
+            ),
             told(waiting, "private trees are left out: their owners were not asked or have not answered.", "Ask them."),
         ];
         all.into_iter().flatten().collect()

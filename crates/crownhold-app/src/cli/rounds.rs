@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use crownhold::types::{BlockId, Problem, Records, RoundWork};
 use crownhold_print::cautions;
+use crownhold_print::papers::ways_said;
 use crownhold_print::wording::Wording;
 
 use super::table::{row, table};
@@ -74,10 +75,7 @@ fn text(made: &RoundsMade, records: &Records, caution: &str) -> String {
         made.day.rounds.len()
     );
     out += &table(&rows, "lrrrrr");
-    out += &format!(
-        "\nWays are straight lines times {} (rounds.detour); no street network is used.\n",
-        records.parameters.number("rounds.detour")
-    );
+    out += &format!("\n{}\n", ways_said(records));
     if let Some(n) = made.changed_hands {
         out += &format!("Against the rounds kept before, {n} trees change hands.\n");
     }

@@ -32,6 +32,7 @@ pub struct RoundsJson {
     trees: usize,
     travel_minutes: f64,
     detour: f64,
+    by_street: bool,
     changed_hands: Option<usize>,
     rounds: Vec<RoundJson>,
     left: Vec<LeftJson>,
@@ -116,6 +117,7 @@ impl RoundsJson {
             trees: made.trees(),
             travel_minutes: rounded(made.day.travel.as_minutes()),
             detour,
+            by_street: made.day.by_street,
             changed_hands: made.changed_hands,
             rounds: made.day.rounds.iter().map(RoundJson::from).collect(),
             left: made

@@ -15,7 +15,7 @@ use super::table::Table;
 /// Takes block outlines over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     if !table.spatial && job.draft.blocks.is_empty() {
-        kinds::note_none(job, table);
+        kinds::note_none(job, table, kinds::Needed::Outlines);
         return;
     }
     if !table.spatial {

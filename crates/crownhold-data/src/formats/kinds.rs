@@ -15,6 +15,8 @@ pub(super) enum Needed {
     Points,
     /// One outline for each row.
     Outlines,
+    /// One line, or several that belong together, for each row.
+    Lines,
 }
 
 impl Needed {
@@ -22,6 +24,7 @@ impl Needed {
         match self {
             Self::Points => "points",
             Self::Outlines => "areas (polygons)",
+            Self::Lines => "lines",
         }
     }
 }
@@ -60,6 +63,7 @@ fn remedy(kind: Kind, found: &str, needed: Needed) -> String {
         }
         (Needed::Outlines, "lines", _) => "Close the lines to areas in the map program, and give the areas.",
         (Needed::Outlines, ..) => "Give the layer that holds the outlines.",
+        (Needed::Lines, ..) => "Give the layer that holds the middle lines.",
         (Needed::Points, ..) => "Give the layer that holds one point for each row.",
     }
     .to_owned()
@@ -71,17 +75,19 @@ pub(super) fn has_outlines(table: &Table) -> bool {
 }
 
 /// Says what a file without any outline holds instead; shapes of the wrong kind have been told already.
-pub(super) fn note_none(job: &mut Job<'_>, table: &Table) {
+pub(super) fn note_none(job: &mut Job<'_>, table: &Table, needed: Needed) {
+    let expected = format!("a layer of {}", needed.word());
     if table.spatial {
         if !job.report.has_errors() {
             let what = format!("None of the {} rows of the layer has a shape.", table.len());
             let problem = Problem::error("I-406", what, "Export the layer again with its shapes.");
-            job.note(problem.expected("a layer of areas (polygons)"));
+            job.note(problem.expected(expected));
         }
         return;
     }
     let columns = table.columns.join(", ");
-    let what = format!("The file is a table without outlines: {} rows with the columns {columns}.", table.len());
-    let remedy = "Give the outlines as GeoJSON, GeoPackage or shapefile.";
-    job.note(Problem::error("I-410", what, remedy).expected("a layer of areas (polygons)"));
+    let (shapes, rows) = (if needed == Needed::Lines { "lines" } else { "outlines" }, table.len());
+    let what = format!("The file is a table without {shapes}: {rows} rows with the columns {columns}.");
+    let remedy = format!("Give the {shapes} as GeoJSON, GeoPackage or shapefile.");
+    job.note(Problem::error("I-410", what, remedy).expected(expected));
 }

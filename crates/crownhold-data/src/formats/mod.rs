@@ -14,7 +14,7 @@
 //! | `keep` | known values that a blank cell leaves alone |
 //! | `shapes`, `places` | polygons put right; points and outlines brought into the programme's system |
 //! | `lon_lat` | drawn shapes and places in longitude and latitude, to the programme's system and back |
-//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `teams`, `field_log` | rows to records |
+//! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `teams`, `streets`, `field_log` | rows to records |
 //! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
 //! | `addresses` | whom to write to: a list that is read, and kept nowhere |
 //! | `observed` | dates seen in the field, for judging forecasts |
@@ -62,6 +62,7 @@ mod shapefile;
 mod shapes;
 mod station;
 mod strata;
+mod streets;
 mod teams;
 mod text;
 pub(crate) mod to_fly;
@@ -162,6 +163,7 @@ pub fn headings(kind: Kind) -> Vec<Heading> {
         Kind::Bands => field_log::BANDS,
         Kind::Scraping => field_log::SCRAPING,
         Kind::Teams => teams::FIELDS,
+        Kind::Streets => streets::FIELDS,
         Kind::Resources => &[],
     };
     fields.iter().map(Heading::from).collect()
@@ -183,6 +185,7 @@ fn take(job: &mut job::Job<'_>, table: &table::Table) {
         Kind::Bands => field_log::bands::take(job, table),
         Kind::Scraping => field_log::scraping::take(job, table),
         Kind::Teams => teams::take(job, table),
+        Kind::Streets => streets::take(job, table),
         Kind::Resources => {}
     }
 }

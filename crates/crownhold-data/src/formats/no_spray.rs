@@ -27,7 +27,7 @@ fields! {
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let columns = Columns::find(job, table, FIELDS);
     if !table.spatial {
-        kinds::note_none(job, table);
+        kinds::note_none(job, table, kinds::Needed::Outlines);
         return;
     }
     let Some(id_column) = columns.need(job, table, &ID).cloned() else { return };

@@ -1,7 +1,7 @@
 //! Positions and outlines brought into the programme's own system, or a plain word why that cannot be.
 
 use crownhold::types::Problem;
-use geo::{BoundingRect as _, Coord, CoordsIter as _, Geometry, MapCoords as _, MultiPolygon, Point};
+use geo::{BoundingRect as _, Coord, CoordsIter as _, Geometry, MapCoords as _, MultiLineString, MultiPolygon, Point};
 
 use super::cells;
 use super::columns::{Columns, Field, Measure};
@@ -140,7 +140,7 @@ pub(super) fn outlines(
 ) -> Option<Vec<Option<MultiPolygon<f64>>>> {
     kinds::note_wrong(job, table, kinds::Needed::Outlines);
     if !kinds::has_outlines(table) {
-        kinds::note_none(job, table);
+        kinds::note_none(job, table, kinds::Needed::Outlines);
         return None;
     }
     // One corner each is enough to know where the layer lies, and a wild corner elsewhere does no harm.
@@ -153,6 +153,60 @@ pub(super) fn outlines(
         made.push(outline(job, table, &way, row, &name(row)));
     }
     Some(made)
+}
+
+/// The lines of a table, in the programme's system; `None` where a row has none or it cannot be used (noted).
+pub(super) fn lines(
+    job: &mut Job<'_>,
+    table: &Table,
+    name: impl Fn(usize) -> String,
+) -> Option<Vec<Option<MultiLineString<f64>>>> {
+    kinds::note_wrong(job, table, kinds::Needed::Lines);
+    let raw = |row: usize| match table.shape(row).map(|s| &s.geometry) {
+        Some(Geometry::LineString(line)) => Some(MultiLineString(vec![line.clone()])),
+        Some(Geometry::MultiLineString(lines)) => Some(lines.clone()),
+        _ => None,
+    };
+    let all: Vec<Option<MultiLineString<f64>>> = (0..table.len()).map(raw).collect();
+    let corners: Vec<_> = all.iter().map(|l| l.as_ref().and_then(|l| l.coords_iter().next())).collect();
+    if corners.iter().all(Option::is_none) {
+        kinds::note_none(job, table, kinds::Needed::Lines);
+        return None;
+    }
+    let declared = table.declared.clone();
+    let way = way(job, &declared, &corners)?;
+    let mut made = Vec::with_capacity(table.len());
+    for (row, lines) in all.into_iter().enumerate() {
+        made.push(lines.and_then(|lines| line(job, table, &way, row, &lines, &name(row))));
+    }
+    Some(made)
+}
+
+fn line(
+    job: &mut Job<'_>,
+    table: &Table,
+    way: &Way,
+    row: usize,
+    lines: &MultiLineString<f64>,
+    item: &str,
+) -> Option<MultiLineString<f64>> {
+    let number = table.number(row);
+    match lines.try_map_coords(|c| way.bring(c).filter(|p| !way.is_far(*p)).ok_or(c)) {
+        Ok(placed) => {
+            let whole: Vec<_> = placed.0.into_iter().filter(|l| l.0.len() > 1).collect();
+            if whole.is_empty() {
+                let problem = Problem::repaired("I-408", "The line has no length.", "The row was left out.");
+                job.note(problem.row(number).item(item));
+                return None;
+            }
+            Some(MultiLineString(whole))
+        }
+        Err(at) => {
+            let what = format!("The corner {} lies far from all others.", spot(at));
+            job.note(Problem::error("I-308", what, "Correct the line, or take the row out.").row(number).item(item));
+            None
+        }
+    }
 }
 
 fn outline(job: &mut Job<'_>, table: &Table, way: &Way, row: usize, item: &str) -> Option<MultiPolygon<f64>> {

@@ -37,6 +37,8 @@ pub enum Kind {
     Scraping,
     /// Teams that go round.
     Teams,
+    /// Streets that crews go along.
+    Streets,
 }
 
 impl Kind {
@@ -57,6 +59,7 @@ impl Kind {
         Self::Bands,
         Self::Scraping,
         Self::Teams,
+        Self::Streets,
     ];
 
     /// The word on the command line.
@@ -77,6 +80,7 @@ impl Kind {
             Self::Bands => "band-visits",
             Self::Scraping => "scraping",
             Self::Teams => "teams",
+            Self::Streets => "streets",
         }
     }
 

@@ -5,11 +5,13 @@
 //! Reading is our own because blobs may come from anywhere: no count in a blob is believed before the
 //! bytes for it are there.
 
-use geo::{BoundingRect, Coord, LineString, MultiPolygon, Point, Polygon};
+use geo::{BoundingRect, Coord, LineString, MultiLineString, MultiPolygon, Point, Polygon};
 
 const POINT: u32 = 1;
+const LINE: u32 = 2;
 const POLYGON: u32 = 3;
 const MULTI_POINT: u32 = 4;
+const MULTI_LINE: u32 = 5;
 const MULTI_POLYGON: u32 = 6;
 
 /// Envelope in header order: least x, greatest x, least y, greatest y.
@@ -26,6 +28,19 @@ pub(super) fn write_shape(shape: &MultiPolygon<f64>, srs: u32) -> Vec<u8> {
         count(&mut out, 1 + polygon.interiors().len());
         ring(&mut out, polygon.exterior());
         polygon.interiors().iter().for_each(|inner| ring(&mut out, inner));
+    }
+    out
+}
+
+/// A blob for lines, in the reference system `srs`.
+pub(super) fn write_lines(lines: &MultiLineString<f64>, srs: u32) -> Vec<u8> {
+    let envelope = lines.bounding_rect().map(|r| [r.min().x, r.max().x, r.min().y, r.max().y]);
+    let mut out = header(srs, envelope, envelope.is_none());
+    kind(&mut out, MULTI_LINE);
+    count(&mut out, lines.0.len());
+    for line in &lines.0 {
+        kind(&mut out, LINE);
+        ring(&mut out, line);
     }
     out
 }
@@ -71,6 +86,7 @@ fn coordinate(out: &mut Vec<u8>, c: Coord<f64>) {
 /// What a blob held. Heights and measures are dropped.
 enum Read {
     Points(Vec<Coord<f64>>),
+    Lines(MultiLineString<f64>),
     Areas(MultiPolygon<f64>),
 }
 
@@ -79,6 +95,7 @@ pub(super) fn read_shape(blob: &[u8]) -> Result<MultiPolygon<f64>, String> {
     match read(blob)? {
         Read::Areas(shape) => Ok(shape),
         Read::Points(_) => Err("holds a point where an outline belongs".to_owned()),
+        Read::Lines(_) => Err("holds a line where an outline belongs".to_owned()),
     }
 }
 
@@ -88,6 +105,16 @@ pub(super) fn read_point(blob: &[u8]) -> Result<Point<f64>, String> {
         Read::Points(points) if points.len() == 1 => Ok(Point(points[0])),
         Read::Points(points) => Err(format!("holds {} points where one belongs", points.len())),
         Read::Areas(_) => Err("holds an outline where a point belongs".to_owned()),
+        Read::Lines(_) => Err("holds a line where a point belongs".to_owned()),
+    }
+}
+
+/// The lines in a blob; a single line becomes a part of its own. The error says what is wrong.
+pub(super) fn read_lines(blob: &[u8]) -> Result<MultiLineString<f64>, String> {
+    match read(blob)? {
+        Read::Lines(lines) => Ok(lines),
+        Read::Points(_) => Err("holds a point where a line belongs".to_owned()),
+        Read::Areas(_) => Err("holds an outline where a line belongs".to_owned()),
     }
 }
 
@@ -99,6 +126,7 @@ pub(super) fn envelope(blob: &[u8]) -> Result<Option<Envelope>, String> {
     }
     let rect = match read(blob)? {
         Read::Points(points) => geo::MultiPoint::from(points).bounding_rect(),
+        Read::Lines(lines) => lines.bounding_rect(),
         Read::Areas(shape) => shape.bounding_rect(),
     };
     Ok(rect.map(|r| [r.min().x, r.max().x, r.min().y, r.max().y]))
@@ -111,9 +139,11 @@ fn read(blob: &[u8]) -> Result<Read, String> {
     Ok(match kind {
         POINT => Read::Points(cursor.point(width)?.into_iter().collect()),
         MULTI_POINT => Read::Points(cursor.parts(POINT, Cursor::point)?.into_iter().flatten().collect()),
+        LINE => Read::Lines(MultiLineString(vec![cursor.line(width)?])),
+        MULTI_LINE => Read::Lines(MultiLineString(cursor.parts(LINE, Cursor::line)?)),
         POLYGON => Read::Areas(MultiPolygon(vec![cursor.polygon(width)?])),
         MULTI_POLYGON => Read::Areas(MultiPolygon(cursor.parts(POLYGON, Cursor::polygon)?)),
-        other => return Err(format!("holds geometry type {other}, which is neither point nor polygon")),
+        other => return Err(format!("holds geometry type {other}, which is neither point, line nor polygon")),
     })
 }
 
@@ -180,15 +210,25 @@ impl Cursor<'_> {
     }
 
     fn ring(&mut self, width: usize) -> Result<LineString<f64>, String> {
-        let n = self.count(8 * width)?;
-        let ring = (0..n).map(|_| self.coordinate(width)).collect::<Result<Vec<_>, _>>()?;
+        let ring = self.coordinates(width)?;
         if ring.len() < 4 {
             return Err(format!("has a ring of {} points; a closed ring has at least 4", ring.len()));
         }
-        if ring.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
+        Ok(LineString(ring))
+    }
+
+    fn line(&mut self, width: usize) -> Result<LineString<f64>, String> {
+        let line = self.coordinates(width)?;
+        if line.len() == 1 { Err("has a line of one point".to_owned()) } else { Ok(LineString(line)) }
+    }
+
+    fn coordinates(&mut self, width: usize) -> Result<Vec<Coord<f64>>, String> {
+        let n = self.count(8 * width)?;
+        let all = (0..n).map(|_| self.coordinate(width)).collect::<Result<Vec<_>, _>>()?;
+        if all.iter().any(|c| !c.x.is_finite() || !c.y.is_finite()) {
             return Err("has a coordinate that is not a finite number".to_owned());
         }
-        Ok(LineString(ring))
+        Ok(all)
     }
 
     /// A point; `None` when it is the empty point, whose coordinates are not numbers.
@@ -289,6 +329,19 @@ mod tests {
         assert_eq!(read_shape(&blob), Err("is cut short".to_owned()));
     }
 
+    /// Type numbers of OGC 06-103r4: 5 is MultiLineString, 2 LineString.
+    #[test]
+    fn lines_come_back_and_single_ones_too() {
+        let line = LineString::from(vec![(1.0, 2.0), (3.0, 5.0)]);
+        let lines = MultiLineString(vec![line.clone(), line.clone()]);
+        let blob = write_lines(&lines, 32617);
+        assert_eq!(blob[40..45], [1, 5, 0, 0, 0]);
+        assert_eq!((read_lines(&blob), envelope(&blob)), (Ok(lines), Ok(Some([1.0, 3.0, 2.0, 5.0]))));
+        let single: Vec<u8> = blob[..40].iter().chain(&blob[49..49 + 9 + 32]).copied().collect();
+        assert_eq!(read_lines(&single), Ok(MultiLineString(vec![line])));
+        assert!(read_shape(&blob).is_err() && read_point(&blob).is_err());
+    }
+
     proptest! {
         #[test]
         fn outlines_come_back_bit_for_bit(corners in prop::collection::vec((-1e7..1e7_f64, -1e7..1e7_f64), 3..40)) {
@@ -303,7 +356,7 @@ mod tests {
             let at = at % blob.len();
             blob[at] = byte;
             blob.truncate(cut);
-            let _ = (read_shape(&blob), read_point(&blob), envelope(&blob));
+            let _ = (read_shape(&blob), read_point(&blob), read_lines(&blob), envelope(&blob));
         }
     }
 }

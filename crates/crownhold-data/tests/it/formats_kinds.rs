@@ -222,6 +222,38 @@ fn no_spray_areas() {
     assert_eq!((area.kind, area.buffer.unwrap().as_feet()), (NoSprayKind::Water, 100.0));
 }
 
+#[test]
+fn streets_come_as_lines_and_a_new_layer_replaces_the_old() {
+    let mut records = with_blocks();
+    let layer = |features: &str| format!(r#"{{"type":"FeatureCollection","features":[{features}]}}"#);
+    let line = |id: u32, name: &str, kind: &str, at: &str| {
+        format!(
+            r#"{{"type":"Feature","properties":{{"OBJECTID":{id},"FULLNAME":"{name}"}},"geometry":{{"type":"{kind}","coordinates":{at}}}}}"#
+        )
+    };
+    let mill = line(1, "Mill St", "LineString", "[[-82.004,42.998],[-82.003,42.998]]");
+    let elm = line(
+        2,
+        "Elm St",
+        "MultiLineString",
+        "[[[-82.004,42.999],[-82.003,42.999]],[[-82.003,42.998],[-82.003,42.999]]]",
+    );
+    let report = bring(Kind::Streets, "s.geojson", &layer(&format!("{mill},{elm}")), &Wishes::default(), &mut records);
+    assert!(!report.has_errors(), "{}", told(&report));
+    let brief: Vec<_> = records.streets.iter().map(|s| (s.id.as_str(), s.name.as_str(), s.lines.0.len())).collect();
+    assert_eq!(brief, [("1", "Mill St", 1), ("2", "Elm St", 2)]);
+    // The shared corner is the same to the last bit: there the two meet.
+    assert_eq!(records.streets[0].lines.0[0].0[1], records.streets[1].lines.0[1].0[0]);
+    let report = bring(Kind::Streets, "s.geojson", &layer(&elm), &Wishes::default(), &mut records);
+    assert!(told(&report).contains("I-912"), "{}", told(&report));
+    assert_eq!(records.streets.len(), 1);
+    let before = records.clone();
+    let area = r#"{"type":"Feature","properties":{"id":3},"geometry":{"type":"Polygon","coordinates":[[[-82.004,42.998],[-82.003,42.998],[-82.003,42.999],[-82.004,42.998]]]}}"#;
+    let report = bring(Kind::Streets, "s.geojson", &layer(area), &Wishes::default(), &mut records);
+    assert!(report.has_errors() && told(&report).contains("where lines are needed"), "{}", told(&report));
+    assert_eq!(records, before);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 

@@ -1,7 +1,7 @@
 //! A small invented programme with something in every table. Also what `examples/write_sample.rs` writes.
 
 use crownhold::types::*;
-use geo::{Coord, LineString, MultiPolygon, Point, Polygon};
+use geo::{Coord, LineString, MultiLineString, MultiPolygon, Point, Polygon};
 use jiff::civil::{Date, Time, date};
 
 /// When and by whom the samples are made.
@@ -104,6 +104,8 @@ pub fn records() -> Records {
         buffer: Some(Length::feet(150.0)),
         note: "Mill pond; \"the duck\" pond".into(),
     }];
+    let bend = LineString::from(vec![(400_000.0, 4_700_000.0), (400_150.0, 4_700_004.5), (400_300.0, 4_700_000.0)]);
+    records.streets = vec![Street { id: "17".into(), name: "Mill Street".into(), lines: MultiLineString(vec![bend]) }];
     records.resources = resources();
     records.decisions = decisions();
     records.past = past();

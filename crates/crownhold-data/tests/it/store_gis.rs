@@ -47,9 +47,9 @@ fn the_container_is_a_geopackage() {
     assert_eq!(one("PRAGMA application_id"), 0x4750_4B47);
     assert_eq!(one("PRAGMA user_version"), 10300);
     assert_eq!(one("SELECT count(*) FROM gpkg_spatial_ref_sys WHERE srs_id IN (-1, 0, 4326, 32617)"), 4);
-    assert_eq!(one("SELECT count(*) FROM gpkg_contents WHERE data_type = 'features' AND srs_id = 32617"), 4);
-    assert_eq!(one("SELECT count(*) FROM gpkg_extensions WHERE extension_name = 'gpkg_rtree_index'"), 4);
-    assert_eq!(one("SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND name LIKE 'rtree_%'"), 4 * 6);
+    assert_eq!(one("SELECT count(*) FROM gpkg_contents WHERE data_type = 'features' AND srs_id = 32617"), 5);
+    assert_eq!(one("SELECT count(*) FROM gpkg_extensions WHERE extension_name = 'gpkg_rtree_index'"), 5);
+    assert_eq!(one("SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND name LIKE 'rtree_%'"), 5 * 6);
     assert_eq!(one("SELECT count(*) FROM pragma_foreign_key_check"), 0);
     let extent: [f64; 4] = connection
         .query_row("SELECT min_x, min_y, max_x, max_y FROM gpkg_contents WHERE table_name = 'blocks'", [], |r| {

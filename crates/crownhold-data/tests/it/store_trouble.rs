@@ -132,7 +132,7 @@ fn a_file_of_version_1_is_brought_up_to_date() {
         .unwrap()
         .query_row("SELECT group_concat(version) FROM crownhold_migration", [], |r| r.get::<_, String>(0))
         .unwrap();
-    assert_eq!(versions, "1,2,3,4,5,6,7,8");
+    assert_eq!(versions, "1,2,3,4,5,6,7,8,9");
     ProgrammeFile::open(&path).unwrap().read().unwrap();
 }
 
@@ -151,16 +151,21 @@ fn a_file_of_version_2_is_brought_up_to_date() {
     assert!(records.blocks[3].survey_closed.is_some());
     change(&mut file, "people", |r| r.people = sample::records().people);
     assert_eq!(file.read().unwrap().people, wanted.people);
+    // A layer that came later is one that a GIS sees too, with its index.
+    change(&mut file, "streets", |r| r.streets = sample::records().streets);
+    assert_eq!(file.read().unwrap().streets, wanted.streets);
+    file.undo(WHO, WHEN).unwrap();
     file.undo(WHO, WHEN).unwrap();
     assert_eq!(file.undo(WHO, WHEN).unwrap().what, "count closed on 2026-12-01: B-004");
     let records = file.read().unwrap();
     assert_eq!((records.people, records.blocks[3].survey_closed), (Vec::new(), None));
     file.close().unwrap();
-    let listed: i64 = Connection::open(&path)
-        .unwrap()
-        .query_row("SELECT count(*) FROM gpkg_contents WHERE table_name = 'people'", [], |r| r.get(0))
-        .unwrap();
-    assert_eq!(listed, 1);
+    let connection = Connection::open(&path).unwrap();
+    let count = |sql: &str| connection.query_row(sql, [], |r| r.get::<_, i64>(0)).unwrap();
+    assert_eq!(count("SELECT count(*) FROM gpkg_contents WHERE table_name = 'people' AND srs_id IS NULL"), 1);
+    assert_eq!(count("SELECT count(*) FROM gpkg_contents WHERE table_name = 'streets' AND srs_id = 32617"), 1);
+    assert_eq!(count("SELECT count(*) FROM gpkg_geometry_columns WHERE table_name = 'streets' AND srs_id = 32617"), 1);
+    assert_eq!(count("SELECT count(*) FROM sqlite_master WHERE name = 'rtree_streets_geom'"), 1);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crownhold::types::{Block, BlockId, Records, Round, RoundWork, Tactic, Tree, TreeId, UnitSystem};
+use crownhold::types::{Block, BlockId, Length, Records, Round, RoundWork, Tactic, Tree, TreeId, UnitSystem};
 use jiff::civil::Time;
 
 use super::document::{Column, Document, Part, Table};
@@ -27,15 +27,28 @@ pub fn round_sheets(rounds: &[&Round], records: &Records) -> Document {
     Document {
         title: format!("Rounds: {}", first.map_or("none", |r| r.work.word())),
         lead: format!(
-            "{}. {} for {}. Ways are straight lines times {}; times are planned, not promised.",
+            "{}. {} for {}. {} Times are planned, not promised.",
             first.map_or(String::new(), |r| w.date(r.date)),
             count(trees, "tree", "trees"),
             count(rounds.len(), "team", "teams"),
-            records.parameters.number("rounds.detour"),
+            ways_said(records),
         ),
         lang: "en",
         parts,
     }
+}
+
+/// How the ways of rounds were reckoned, in a sentence.
+pub fn ways_said(records: &Records) -> String {
+    let (detour, feet) = (records.parameters.number("rounds.detour"), records.parameters.number("rounds.across"));
+    if records.streets.is_empty() {
+        return format!("Ways are straight lines times {detour}: no streets were brought in.");
+    }
+    let across = match records.programme.units {
+        UnitSystem::Us => format!("{feet:.0} ft"),
+        UnitSystem::Metric => format!("{:.0} m", Length::feet(feet).as_metres()),
+    };
+    format!("Ways go along the streets; up to {across}, and in open ground, straight lines times {detour}.")
 }
 
 fn sheet(number: usize, round: &Round, records: &Records, places: &BTreeMap<&TreeId, &Tree>) -> Vec<Part> {

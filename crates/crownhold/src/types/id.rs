@@ -41,6 +41,8 @@ id! {
     TreeId,
     /// A no-spray area.
     NoSprayId,
+    /// A street, or a stretch of one.
+    StreetId,
     /// A weather station.
     StationId,
     /// A look at hatch, larvae or leaves in the field.

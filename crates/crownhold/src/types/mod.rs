@@ -18,7 +18,7 @@ pub mod weather;
 
 pub use draws::Draws;
 pub use hourly::{HourWeather, HourlySeries};
-pub use id::{BlockId, LogId, NoSprayId, PlotId, SampleId, StationId, StratumId, TreeId, VisitId};
+pub use id::{BlockId, LogId, NoSprayId, PlotId, SampleId, StationId, StratumId, StreetId, TreeId, VisitId};
 pub use log::{Application, Audience, BandVisit, BandWork, Catch, Log, Means, NoticeSent, ScrapingVisit, SprayMethod};
 pub use parameters::{Known, Parameter, Parameters, Value};
 pub use people::{Person, Role, Round, RoundStop, RoundWork, Team};

@@ -3,10 +3,10 @@
 //! Shapes and points are planar, in the programme's own projected system, in metres.
 //! What is not known is `None`, never a made-up zero.
 
-use geo::{MultiPolygon, Point};
+use geo::{MultiLineString, MultiPolygon, Point};
 use jiff::civil::Date;
 
-use super::id::{BlockId, NoSprayId, PlotId, StratumId, TreeId, VisitId};
+use super::id::{BlockId, NoSprayId, PlotId, StratumId, StreetId, TreeId, VisitId};
 use super::parameters::Parameters;
 use super::quantity::{Area, Hours, Length, MassesPerArea, Money, Share, UnitSystem};
 use super::samples::FieldSample;
@@ -303,6 +303,17 @@ choice! {
     }
 }
 
+/// A street, or a stretch of one, for the ways of crews.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Street {
+    /// Its own number.
+    pub id: StreetId,
+    /// Name for people; may be blank.
+    pub name: String,
+    /// Its middle line. Streets meet where they share a corner, and where one ends beside another.
+    pub lines: MultiLineString<f64>,
+}
+
 /// An area that is not sprayed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoSprayArea {
@@ -471,6 +482,8 @@ pub struct Records {
     pub hourly: Vec<super::HourlySeries>,
     /// No-spray areas in id order.
     pub no_spray: Vec<NoSprayArea>,
+    /// Streets in id order.
+    pub streets: Vec<Street>,
     /// What can be spent.
     pub resources: Resources,
     /// Fixed decisions in block order.
@@ -506,6 +519,7 @@ impl Records {
             weather: Vec::new(),
             hourly: Vec::new(),
             no_spray: Vec::new(),
+            streets: Vec::new(),
             resources: Resources::default(),
             decisions: Vec::new(),
             past: Vec::new(),
@@ -519,7 +533,8 @@ impl Records {
         }
     }
 
-    /// Are they the same to every stage up to the plan? Teams, rounds and the field log may differ: none of them reads those.
+    /// Are they the same to every stage up to the plan? Streets, teams, rounds and the field log may differ: none of them
+    /// reads those.
     pub fn plan_alike(&self, other: &Self) -> bool {
         // Taken apart, so that a new kind of record must be thought of here.
         let Self {
@@ -539,6 +554,7 @@ impl Records {
             species,
             people,
             samples,
+            streets: _,
             teams: _,
             rounds: _,
             log: _,

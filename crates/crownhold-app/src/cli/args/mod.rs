@@ -146,7 +146,7 @@ pub struct New {
 pub struct Import {
     /// File: GeoJSON, GeoPackage, Shapefile (.shp or zipped), CSV or TOML
     pub file: PathBuf,
-    /// What its rows are: blocks, areas, no-spray, trees, plots, counts, weather, hourly-weather, resources, strata, past-seasons
+    /// What its rows are: blocks, areas, no-spray, trees, plots, counts, weather, hourly-weather, resources, strata, past-seasons, samples, band-visits, scraping, teams, streets
     #[arg(long = "as", value_name = "KIND")]
     pub kind: String,
     /// Programme file to bring it into

@@ -1,6 +1,8 @@
 //! Blocks, trees and no-spray areas: the layers of the land.
 
-use crownhold::types::{Block, BlockId, HostShares, Length, NoSprayArea, NoSprayId, Share, StratumId, Tree, TreeId};
+use crownhold::types::{
+    Block, BlockId, HostShares, Length, NoSprayArea, NoSprayId, Share, StratumId, Street, StreetId, Tree, TreeId,
+};
 
 use super::super::geometry;
 use super::super::row::{Snapshot, Table};
@@ -154,4 +156,22 @@ pub(super) fn read_no_spray(r: &mut Reader) -> NoSprayArea {
         buffer: r.length("buffer_m"),
         note: r.text("note").unwrap_or_default(),
     }
+}
+
+pub(super) const STREETS: Table =
+    Table { name: "streets", key: &["id"], columns: &["id", "name", "geom"], is_layer: true };
+
+pub(super) fn write_street(street: &Street, srs: u32, rows: &mut Snapshot) {
+    rows.add(
+        &STREETS,
+        [
+            ("id", street.id.as_str().into()),
+            ("name", (&street.name).into()),
+            ("geom", geometry::write_lines(&street.lines, srs).into()),
+        ],
+    );
+}
+
+pub(super) fn read_street(r: &mut Reader) -> Street {
+    Street { id: StreetId::new(r.need_text("id")), name: r.text("name").unwrap_or_default(), lines: r.lines() }
 }

@@ -34,6 +34,7 @@ pub(super) const TABLES: &[&Table] = &[
     &land::TREES,
     &survey::PLOTS,
     &land::NO_SPRAY,
+    &land::STREETS,
     &survey::STRATA,
     &survey::VISITS,
     &survey::COUNTS,
@@ -65,6 +66,7 @@ pub(super) fn encode(records: &Records) -> Snapshot {
     records.blocks.iter().for_each(|b| land::write_block(b, srs, &mut rows));
     records.trees.iter().for_each(|t| land::write_tree(t, srs, &mut rows));
     records.no_spray.iter().for_each(|a| land::write_no_spray(a, srs, &mut rows));
+    records.streets.iter().for_each(|s| land::write_street(s, srs, &mut rows));
     records.strata.iter().for_each(|s| survey::write_stratum(s, &mut rows));
     records.plots.iter().for_each(|p| survey::write_plot(p, srs, &mut rows));
     records.visits.iter().for_each(|v| survey::write_visit(v, &mut rows));
@@ -98,6 +100,7 @@ pub(super) fn encode_unlike(before: &Records, after: &Records) -> (Snapshot, Sna
         blocks,
         trees,
         no_spray,
+        streets,
         strata,
         plots,
         visits,
@@ -139,6 +142,7 @@ fn read(rows: &Snapshot, note: &mut Vec<Problem>) -> Records {
     records.blocks = all(rows, &land::BLOCKS, note, land::read_block);
     records.trees = all(rows, &land::TREES, note, land::read_tree);
     records.no_spray = all(rows, &land::NO_SPRAY, note, land::read_no_spray);
+    records.streets = all(rows, &land::STREETS, note, land::read_street);
     records.strata = all(rows, &survey::STRATA, note, survey::read_stratum);
     records.plots = all(rows, &survey::PLOTS, note, survey::read_plot);
     records.visits = survey::read_visits(rows, note);
@@ -166,6 +170,7 @@ fn sort(records: &mut Records) {
     records.blocks.sort_by(|a, b| a.id.cmp(&b.id));
     records.trees.sort_by(|a, b| a.id.cmp(&b.id));
     records.no_spray.sort_by(|a, b| a.id.cmp(&b.id));
+    records.streets.sort_by(|a, b| a.id.cmp(&b.id));
     records.strata.sort_by(|a, b| a.id.cmp(&b.id));
     records.plots.sort_by(|a, b| a.id.cmp(&b.id));
     records.visits.sort_by(|a, b| a.id.cmp(&b.id));

@@ -1,7 +1,7 @@
 //! Reads the cells of one row, noting every fault with its place.
 
 use crownhold::types::{Area, Hours, Length, MassesPerArea, Money, Problem, Share};
-use geo::{MultiPolygon, Point};
+use geo::{MultiLineString, MultiPolygon, Point};
 use jiff::civil::{Date, Time};
 
 use super::super::geometry;
@@ -237,6 +237,16 @@ impl<'a> Reader<'a> {
             self.missing("geom", expected);
         }
         read.unwrap_or_else(|| MultiPolygon(Vec::new()))
+    }
+
+    /// Lines that must be there.
+    pub(super) fn lines(&mut self) -> MultiLineString<f64> {
+        let expected = "a line or several of at least two points";
+        let read = self.geometry(expected, geometry::read_lines);
+        if read.as_ref().is_some_and(|lines| lines.0.is_empty()) {
+            self.missing("geom", expected);
+        }
+        read.unwrap_or_else(|| MultiLineString(Vec::new()))
     }
 
     /// A point that may be missing.

@@ -33,6 +33,7 @@ const LISTED: &[Listed] = &[
     layer("trees", "Trees", "POINT", "Tree inventory"),
     layer("plots", "Survey plots", "POINT", "Egg-mass survey plots"),
     layer("no_spray", "No-spray areas", "MULTIPOLYGON", "Areas that are not sprayed, with their buffers"),
+    layer("streets", "Streets", "MULTILINESTRING", "Middle lines of streets, for the ways of crews"),
     list("programme", "Programme", "Name, season and reference system; one row"),
     list("strata", "Strata", "Survey strata"),
     list("visits", "Visits", "Visits to plots"),
@@ -106,7 +107,7 @@ pub(in super::super) fn create(connection: &Connection, system: &System, when: &
             params![listed.table, data_type, listed.title, listed.about, when, srs],
         )?;
         if let Some(geometry) = listed.geometry {
-            layer_tables(connection, listed.table, geometry, system.epsg)?;
+            layer_tables(connection, listed.table, geometry, system.epsg.into())?;
         }
     }
     Ok(())
@@ -117,12 +118,17 @@ pub(super) fn list_later(connection: &Connection, table: &str) -> rusqlite::Resu
     let sql = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'gpkg_contents'";
     let containers: i64 = connection.query_row(sql, [], |row| row.get(0))?;
     for listed in LISTED.iter().filter(|l| containers > 0 && l.table == table) {
+        let data_type = if listed.geometry.is_some() { "features" } else { "attributes" };
+        let system: i64 = connection.query_row("SELECT max(srs_id) FROM gpkg_contents", [], |row| row.get(0))?;
         // Nothing was put into it yet: the day on which the programme was last changed serves.
         connection.execute(
-            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change)
-             SELECT ?1, 'attributes', ?2, ?3, max(last_change) FROM gpkg_contents",
-            params![listed.table, listed.title, listed.about],
+            "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change, srs_id)
+             SELECT ?1, ?2, ?3, ?4, max(last_change), ?5 FROM gpkg_contents",
+            params![listed.table, data_type, listed.title, listed.about, listed.geometry.map(|_| system)],
         )?;
+        if let Some(geometry) = listed.geometry {
+            layer_tables(connection, listed.table, geometry, system)?;
+        }
     }
     Ok(())
 }
@@ -144,7 +150,7 @@ pub(in super::super) fn create_one(
         "INSERT INTO gpkg_contents VALUES (?1, 'features', ?1, ?2, strftime('%Y-%m-%dT%H:%M:%fZ', ?3), ?4, ?5, ?6, ?7, ?8)",
         params![table, about, when, min_x, min_y, max_x, max_y, system.epsg],
     )?;
-    layer_tables(connection, table, "MULTIPOLYGON", system.epsg)
+    layer_tables(connection, table, "MULTIPOLYGON", system.epsg.into())
 }
 
 fn reference_system(connection: &Connection, epsg: u32, wkt: &str) -> rusqlite::Result<()> {
@@ -152,7 +158,7 @@ fn reference_system(connection: &Connection, epsg: u32, wkt: &str) -> rusqlite::
     connection.execute(sql, params![name(wkt), epsg, wkt]).map(|_| ())
 }
 
-fn layer_tables(connection: &Connection, table: &str, geometry: &str, epsg: u32) -> rusqlite::Result<()> {
+fn layer_tables(connection: &Connection, table: &str, geometry: &str, epsg: i64) -> rusqlite::Result<()> {
     connection.execute(
         "INSERT INTO gpkg_geometry_columns VALUES (?1, 'geom', ?2, ?3, 0, 0)",
         params![table, geometry, epsg],

@@ -7,7 +7,7 @@ use rusqlite::{Connection, params};
 pub(super) use container::{System, TOLD_APART_BY, create, create_one, set_extent, system};
 
 /// The layout version that this program writes.
-pub(super) const CURRENT: i64 = 8;
+pub(super) const CURRENT: i64 = 9;
 
 /// A step that brings a file of the version before to this version.
 struct Step {
@@ -25,7 +25,8 @@ const STEPS: &[Step] = &[
     Step { version: 5, what: "field log: bands, scraping, applications, notices", run: to_5 },
     Step { version: 6, what: "snow on the ground", run: to_6 },
     Step { version: 7, what: "teams and their rounds", run: to_7 },
-    Step { version: CURRENT, what: "work, tree and place of visits", run: to_8 },
+    Step { version: 8, what: "work, tree and place of visits", run: to_8 },
+    Step { version: CURRENT, what: "streets", run: to_9 },
 ];
 
 fn to_1(connection: &Connection) -> rusqlite::Result<()> {
@@ -144,6 +145,15 @@ fn to_8(connection: &Connection) -> rusqlite::Result<()> {
          ALTER TABLE scraping ADD COLUMN x DOUBLE;
          ALTER TABLE scraping ADD COLUMN y DOUBLE;",
     )
+}
+
+fn to_9(connection: &Connection) -> rusqlite::Result<()> {
+    connection.execute_batch(
+        "CREATE TABLE streets (
+           fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, geom MULTILINESTRING, id TEXT UNIQUE, name TEXT
+         );",
+    )?;
+    container::list_later(connection, "streets")
 }
 
 /// Brings the tables from version `from` (0: none) to the current one. To be called inside a transaction.

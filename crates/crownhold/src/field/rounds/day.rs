@@ -2,11 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use geo::{Centroid as _, Distance as _, Euclidean, Point};
+use geo::{Centroid as _, Point};
 use jiff::civil::{Date, Time};
 
 use super::check::walk;
 use super::due::BlockDue;
+use super::network::{Manner, Ways};
 use super::task::{Routes, Stop, Task, Travel, Worker};
 use crate::types::{BlockId, Hours, Length, Parameters, Records, Round, RoundStop, RoundWork, Team, TreeId, Workforce};
 
@@ -33,9 +34,7 @@ pub struct DayTask {
     /// Who is there.
     pub teams: Vec<Team>,
     trees: Vec<DayTree>,
-    /// Where each place of the task is; `None`: nowhere in particular, no way to or from it.
-    places: Vec<Option<Point<f64>>>,
-    detour: f64,
+    ways: Ways,
 }
 
 /// Why nobody gets to a tree.
@@ -67,11 +66,14 @@ pub struct DayRounds {
     pub left: Vec<LeftTree>,
     /// Minutes on the way, all together.
     pub travel: Hours,
+    /// Do the ways go along streets?
+    pub by_street: bool,
+    /// Trees, starts and ends to which no street leads; their ways are straight lines times the detour.
+    pub cut_off: usize,
 }
 
 /// How ways become minutes.
 struct Pace {
-    detour: f64,
     walk: f64,
     walk_most: f64,
     drive: f64,
@@ -83,15 +85,13 @@ impl Pace {
         const MILE: f64 = 1_609.344;
         let metres_a_minute = |name: &str| (p.number(name) * MILE / 60.0).max(1e-6);
         Self {
-            detour: p.number("rounds.detour").max(1.0),
             walk: metres_a_minute("rounds.walk"),
             walk_most: p.number("rounds.walk_most") * MILE,
             drive: metres_a_minute("rounds.drive"),
             park: p.number("rounds.park").max(0.0),
         }
     }
-    fn minutes(&self, straight: f64) -> f64 {
-        let way = straight * self.detour;
+    fn minutes(&self, way: f64) -> f64 {
         let walked = way / self.walk;
         if way <= self.walk_most { walked } else { walked.min(self.park + way / self.drive) }
     }
@@ -125,11 +125,8 @@ pub fn day_task(
     let mut places: Vec<Option<Point<f64>>> = trees.iter().map(|t| Some(t.place)).collect();
     places.extend(teams.iter().flat_map(|t| [middle(&t.starts), middle(&t.ends)]));
     let pace = Pace::of(p);
-    let way = |a: usize, b: usize| match (places[a], places[b]) {
-        (Some(a), Some(b)) => pace.minutes(Euclidean.distance(a, b)),
-        _ => 0.0,
-    };
-    let travel = Travel::from_fn(places.len(), way).ok_or(trees.len())?;
+    let ways = Ways::between(&places, &records.streets, Manner::of(p));
+    let travel = Travel::from_fn(places.len(), |a, b| pace.minutes(ways.metres(a, b))).ok_or(trees.len())?;
     let neighbourhood =
         |id: &BlockId| records.blocks.iter().find(|b| b.id == *id).and_then(|b| b.neighbourhood.clone());
     let groups: Vec<Option<String>> =
@@ -152,7 +149,7 @@ pub fn day_task(
         workers: teams.iter().enumerate().map(|(i, team)| worker(team, trees.len() + 2 * i)).collect(),
         may: groups.iter().map(|g| teams.iter().map(|team| may(team, g.as_deref(), work)).collect()).collect(),
     };
-    Ok(DayTask { date, work, task, teams: teams.to_vec(), trees, places, detour: pace.detour })
+    Ok(DayTask { date, work, task, teams: teams.to_vec(), trees, ways })
 }
 
 fn worker(team: &Team, start: usize) -> Worker {
@@ -234,6 +231,8 @@ impl DayTask {
             rounds: with_trees.map(|(team, round)| self.round(team, round, routes)).collect(),
             left: left.collect(),
             travel: Hours::minutes(routes.all_travel(&self.task)),
+            by_street: self.ways.by_street,
+            cut_off: self.ways.cut_off,
         }
     }
 
@@ -253,13 +252,8 @@ impl DayTask {
 
     fn way(&self, team: usize, round: &[usize]) -> Length {
         let who = &self.task.workers[team];
-        let places: Vec<Point<f64>> = [who.start]
-            .into_iter()
-            .chain(round.iter().map(|s| self.task.stops[*s].place))
-            .chain([who.end])
-            .filter_map(|place| self.places[place])
-            .collect();
-        let straight: f64 = places.windows(2).map(|two| Euclidean.distance(two[0], two[1])).sum();
-        Length::metres(straight * self.detour)
+        let stops = round.iter().map(|s| self.task.stops[*s].place);
+        let places: Vec<usize> = [who.start].into_iter().chain(stops).chain([who.end]).collect();
+        Length::metres(places.windows(2).map(|two| self.ways.metres(two[0], two[1])).sum())
     }
 }

@@ -13,9 +13,17 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "rounds.detour",
         1.3,
         "way per straight line",
-        "how much longer the way between two trees is than the straight line; no street network is used",
+        "how much longer the way between two trees is than the straight line, where no streets were brought in",
         FromMemory,
         "about 1.2 to 1.4 in street networks; measure it on your own rounds"
+    ),
+    n!(
+        "rounds.across",
+        150.0,
+        "ft",
+        "straight lines up to this length are walked across lots and streets, with streets too; farther off a street is open ground",
+        Assumption,
+        "no source: about a lot and the street before it"
     ),
     n!("rounds.walk", 3.0, "mph", "walking from tree to tree", CommonPractice, "ordinary walking pace; no source"),
     n!(

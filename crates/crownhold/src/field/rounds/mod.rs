@@ -2,6 +2,7 @@
 //!
 //! | module | answers |
 //! |---|---|
+//! | `network` | how long is the way from place to place, along streets or straight |
 //! | `due` | which trees of which blocks are due on this day, and why others are not |
 //! | `day` | trees, teams and ways of a day as a task; routes back to rounds |
 //! | `task` | stops, workers, ways: what a search gets and gives |
@@ -15,6 +16,7 @@ mod check;
 mod day;
 mod defaults;
 mod due;
+mod network;
 mod roster;
 mod search;
 mod task;

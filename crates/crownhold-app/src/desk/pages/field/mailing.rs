@@ -5,7 +5,7 @@ use std::sync::Arc;
 use askama::Template;
 use axum::extract::{Multipart, Path};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::IntoResponse as _;
+use axum::response::{IntoResponse as _, Redirect};
 use crownhold::types::{Audience, Problem};
 use crownhold_data::formats::Wishes;
 use crownhold_print::wording::{capital, count};
@@ -48,9 +48,7 @@ pub async fn cut(visit: Visit, sent: Multipart) -> Answer {
         mailing(&season.records, &flown, season.timing(), audience, &list, &wishes)
     })
     .await?;
-    let said = found(&made);
-    let href = format!("/field/notices/lists/{}", visit.desk.mailings.keep(made));
-    Ok(visit.say(said, &href).await)
+    Ok(Redirect::to(&format!("/field/notices/lists/{}", visit.desk.mailings.keep(made))).into_response())
 }
 
 fn found(m: &Mailing) -> String {
@@ -96,7 +94,7 @@ fn rows(season: &Season, m: &Mailing) -> Vec<(String, String)> {
     vec![
         ("In flown blocks".to_owned(), count(m.inside(), "address", "addresses")),
         (format!("Outside, within {reach} of one"), count(m.told.len() - m.inside(), "address", "addresses")),
-        ("Farther away, not on the list".to_owned(), count(m.given - m.told.len(), "row", "rows")),
+        ("Farther away or without a position, not on it".to_owned(), count(m.given - m.told.len(), "row", "rows")),
         ("Flown blocks with an address".to_owned(), count(blocks.len(), "block", "blocks")),
     ]
 }

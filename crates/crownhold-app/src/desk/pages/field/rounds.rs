@@ -13,6 +13,7 @@ use crownhold::field::rounds::{BlockDue, due};
 use crownhold::types::{Block, BlockId, Round, RoundWork, Team, Tree, TreeId, Workforce};
 use crownhold_print::cautions;
 use crownhold_print::maps::{RoundWay, rounds_map};
+use crownhold_print::papers::ways_said;
 use crownhold_print::wording::count;
 use jiff::civil::{Date, Time};
 use serde::Deserialize;
@@ -40,7 +41,7 @@ struct RoundsPage {
     lead: String,
     rounds: Vec<RoundRow>,
     picture: Option<Picture>,
-    detour: f64,
+    ways: String,
     /// Trees that are due and on no round.
     left: String,
     due: Vec<DueRow>,
@@ -144,7 +145,7 @@ fn render(visit: &Visit, status: StatusCode, asked: &Asked, form: Typed) -> Answ
             lead: lead(&rounds, &due, season),
             rounds: numbered.iter().map(|(i, r)| row(*i, r, season)).collect(),
             picture: picture("rounds", &numbered, season),
-            detour: season.records.parameters.number("rounds.detour"),
+            ways: ways_said(&season.records),
             left: left(&rounds, &due),
             due: due.iter().map(due_row).collect(),
             teams: season.records.teams.iter().map(team_row).collect(),

@@ -77,6 +77,7 @@ fn rows(table: &str, n: usize) -> String {
         "visits" => ("visit", "visits"),
         "counts" => ("count", "counts"),
         "no_spray" => ("no-spray area", "no-spray areas"),
+        "streets" => ("stretch of street", "stretches of street"),
         "strata" => ("stratum", "strata"),
         "weather_station" => ("weather station", "weather stations"),
         "weather_day" => ("day of weather", "days of weather"),

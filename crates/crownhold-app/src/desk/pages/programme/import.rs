@@ -56,6 +56,7 @@ fn there(kind: Kind, h: &Holdings, visit: &Visit) -> String {
         Kind::Bands => (records.log.bands.len(), "visit", "visits"),
         Kind::Scraping => (records.log.scraping.len(), "visit", "visits"),
         Kind::Teams => (records.teams.len(), "team", "teams"),
+        Kind::Streets => (records.streets.len(), "stretch", "stretches"),
     };
     if n == 0 { "none yet".to_owned() } else { count(n, one, many) }
 }

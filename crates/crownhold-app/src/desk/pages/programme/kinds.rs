@@ -40,11 +40,12 @@ pub fn words(kind: Kind) -> &'static KindWords {
         Kind::Bands => &BANDS,
         Kind::Scraping => &SCRAPING,
         Kind::Teams => &TEAMS,
+        Kind::Streets => &STREETS,
     }
 }
 
 /// The order in which a new programme wants them.
-pub const ORDER: [Kind; 15] = [
+pub const ORDER: [Kind; 16] = [
     Kind::Blocks,
     Kind::Trees,
     Kind::Plots,
@@ -58,6 +59,7 @@ pub const ORDER: [Kind; 15] = [
     Kind::Bands,
     Kind::Scraping,
     Kind::Teams,
+    Kind::Streets,
     Kind::Areas,
     Kind::Strata,
 ];
@@ -98,6 +100,24 @@ const BLOCKS: KindWords = KindWords {
                     "ownership": "public", "consent": "not needed" },
     "geometry": { "type": "Polygon", "coordinates":
       [[[-87.60, 43.00], [-87.59, 43.00], [-87.59, 43.01], [-87.60, 43.01], [-87.60, 43.00]]] } }
+] }
+"#,
+};
+
+const STREETS: KindWords = KindWords {
+    kind: Kind::Streets,
+    title: "Streets",
+    about: "Middle lines of the streets, so that the ways of rounds go along them and over the bridges. A new layer replaces the one before. Streets meet where they share a corner, or where one ends beside another.",
+    file: "A map layer of lines: GeoPackage, GeoJSON, or a shapefile with all its parts (.shp, .dbf, .shx, .prj), also zipped.",
+    on_map: true,
+    fields: &[
+        ("id", false, "your own number of the stretch; without one the order of the layer counts"),
+        ("name", false, "name for people"),
+    ],
+    example_name: "streets.geojson",
+    example: r#"{ "type": "FeatureCollection", "features": [
+  { "type": "Feature", "properties": { "id": 17, "name": "Mill Street" },
+    "geometry": { "type": "LineString", "coordinates": [[-87.60, 43.00], [-87.595, 43.00], [-87.59, 43.001]] } }
 ] }
 "#,
 };
