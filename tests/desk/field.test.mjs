@@ -67,6 +67,15 @@ test("a catch is written down by keyboard, and eggs never stand without the shar
   await page.getByText("Done: band visit").waitFor();
   await page.getByRole("button", { name: "Undo" }).first().click();
   assert.match(await (await page.goto("/field/bands")).text(), /55 insects/u);
+  await page.goto("/field/bands?block=A07");
+  await page.getByText("Jun 28: 5 larvae with yellow heads and 0 pupae.").waitFor();
+  await axe(page);
+  await page.getByRole("button", { name: "Let the dates learn from it" }).click();
+  await page.waitForURL(/\/timing/);
+  await page.getByRole("cell", { name: "Under bands 5 larvae from L4 on, 0 pupae" }).waitFor();
+  await page.goto("/field/bands?block=A07");
+  await page.getByText("The dates know it.").waitFor();
+  assert.equal(await page.getByRole("button", { name: "Let the dates learn" }).count(), 0);
 });
 
 test("what is wrong stands beside its field, and what was typed stays", async () => {

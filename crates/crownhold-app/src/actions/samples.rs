@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use crownhold::types::{FieldSample, Problem, Records, SampleId, Seen};
+use crownhold::types::{BlockId, Catch, FieldSample, InstarCounts, Problem, Records, SampleId, Seen};
+use jiff::civil::Date;
 
 use super::{By, Done, act, refuse};
 use crate::trouble::Trouble;
@@ -66,8 +67,34 @@ pub fn words(sample: &FieldSample) -> String {
                 crownhold::types::InstarCounts::STAGES.iter().zip(&counts.0).filter_map(of).collect();
             all.join(", ")
         }
+        Seen::UnderBands { late, pupae } => format!("under bands {late} larvae from L4 on, {pupae} pupae"),
         Seen::Leaf { host, size } => format!("{host} leaves at {:.0} %", 100.0 * size.value()),
     }
+}
+
+/// Lets the dates learn from what was found under the bands of a block on a day: a sample of its own, made anew when more
+/// visits of that day come in.
+///
+/// # Errors
+/// When nothing that hides under bands was found there on that day.
+pub fn learn_from_bands(path: &Path, block: &BlockId, date: Date, by: By<'_>) -> Result<Done, Trouble> {
+    act(path, by, |records| {
+        let visits = records.log.bands.iter().filter(|v| v.block == *block && v.date == date);
+        let found = visits.fold(Catch::default(), |all, v| all.and(v.found));
+        let seen = Seen::under_bands(InstarCounts([0, 0, 0, found.large, 0, 0, found.pupae])).ok_or_else(|| {
+            let what = format!("On {date} no larva from the fourth instar on and no pupa was found in block {block}.");
+            Trouble::one(Problem::error("A-165", what, "Choose a day and block with such a catch."))
+        })?;
+        let id = SampleId::new(format!("{date} bands {block}"));
+        let observer = by.author.to_owned();
+        let note = "from the log of bands".to_owned();
+        let sample = FieldSample { id, date, block: Some(block.clone()), place: String::new(), observer, seen, note };
+        let done =
+            Done::new(format!("dates learn from bands in {block} on {date}: {}", words(&sample)), sample.id.as_str());
+        records.samples.retain(|s| s.id != sample.id);
+        put(records, sample);
+        Ok(done)
+    })
 }
 
 fn put(records: &mut Records, sample: FieldSample) {
@@ -97,7 +124,7 @@ fn problems(records: &Records, sample: &FieldSample) -> Vec<Problem> {
                 .column("block"),
         );
     }
-    if matches!(sample.seen, Seen::Instars(counts) if counts.total() == 0) {
+    if sample.seen.counts().is_some_and(|counts| counts.total() == 0) {
         wrong
             .push(Problem::error("A-163", "Nothing is counted.", "Count at least one larva or pupa.").column("counts"));
     }

@@ -37,6 +37,10 @@ fn sample(a: &args::Sample, kind: &str, id: &str) -> Result<FieldSample, Trouble
             let what = format!("\"{}\" are no counts.", a.counts.join(","));
             wrong(what, "up to seven whole numbers: L1,L2,L3,L4,L5,L6,pupae, such as --counts 18,31,1")
         })?),
+        SampleKind::UnderBands => counts(&a.counts).and_then(Seen::under_bands).ok_or_else(|| {
+            let what = format!("\"{}\" counts nothing that hides under bands.", a.counts.join(","));
+            wrong(what, "late larvae at L4 to L6 and pupae last, such as --counts 0,0,0,31,0,0,4")
+        })?,
         SampleKind::Leaf => {
             let host = a.oak.as_deref().and_then(LeafHost::from_word);
             let size = a.leaf.and_then(|percent| Share::new(percent / 100.0));

@@ -55,6 +55,12 @@ struct Rows {
     leaves: Vec<Option<Share>>,
 }
 
+impl Rows {
+    fn counts(&self, row: usize) -> InstarCounts {
+        InstarCounts(std::array::from_fn(|i| self.counts[i][row].unwrap_or(0)))
+    }
+}
+
 /// Takes samples over.
 pub(super) fn take(job: &mut Job<'_>, table: &Table) {
     let columns = Columns::find(job, table, FIELDS);
@@ -113,8 +119,16 @@ fn seen(job: &mut Job<'_>, rows: &Rows, row: usize, number: u64) -> Option<Seen>
         }
         Some(SampleKind::FirstHatch) => Some(Seen::FirstHatch),
         Some(SampleKind::NoHatch) => Some(Seen::NoHatch),
+        Some(SampleKind::UnderBands) => {
+            let seen = Seen::under_bands(rows.counts(row));
+            if seen.is_none() {
+                let remedy = "Count at least one larva in L4 to L6 or a pupa; younger larvae hardly hide there.";
+                job.note(lacks("The row counts nothing that hides under bands.", remedy).column("l4"));
+            }
+            seen
+        }
         Some(SampleKind::Instars) => {
-            let counts = InstarCounts(std::array::from_fn(|i| rows.counts[i][row].unwrap_or(0)));
+            let counts = rows.counts(row);
             if counts.total() == 0 {
                 let remedy = "Count at least one in L1 to L6 or pupae, or leave the row out.";
                 job.note(lacks("The row counts no larva and no pupa.", remedy).column("l1"));
@@ -139,6 +153,7 @@ fn kind(word: &str) -> Option<SampleKind> {
         "hatch" | "hatched" => Some(SampleKind::FirstHatch),
         "no hatch" | "none" | "not hatched" | "no" => Some(SampleKind::NoHatch),
         "instar" | "larvae" | "larva" | "stages" => Some(SampleKind::Instars),
+        "bands" | "band" | "burlap" | "under burlap" => Some(SampleKind::UnderBands),
         "leaves" | "leaf rating" | "leaf expansion" => Some(SampleKind::Leaf),
         _ => None,
     })

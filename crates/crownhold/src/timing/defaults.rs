@@ -360,6 +360,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "larvae of one place share aspect, masses and tree; no figure for this insect was found",
     ),
     number(
+        "timing.sample.bands-clumping",
+        0.3,
+        "share",
+        "how alike insects under bands on one day are: their catch says no more than 1 / this many picked by chance",
+        Known::Assumption,
+        "no source: larvae go back up at night and pupae stay, and how many of each were left by the visit before is not known",
+    ),
+    number(
         "timing.sample.misread",
         0.02,
         "share of larvae",

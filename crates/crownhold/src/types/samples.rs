@@ -36,6 +36,8 @@ choice! {
         NoHatch = "no hatch yet",
         /// Larvae and pupae counted by instar.
         Instars = "instars",
+        /// What a day's visits found under bands: larvae from the fourth instar on, and pupae.
+        UnderBands = "under bands",
         /// Leaves rated against their final size.
         Leaf = "leaf",
     }
@@ -69,6 +71,13 @@ pub enum Seen {
     NoHatch,
     /// Instars; at least one larva or pupa.
     Instars(InstarCounts),
+    /// Under bands; at least one larva or pupa.
+    UnderBands {
+        /// Larvae from the fourth instar on. Younger ones hardly hide there and tell nothing.
+        late: u32,
+        /// Pupae.
+        pupae: u32,
+    },
     /// Leaves.
     Leaf {
         /// Of which oak.
@@ -79,12 +88,27 @@ pub enum Seen {
 }
 
 impl Seen {
+    /// Under bands, from counts by instar: those from the fourth on count together. `None` when none of them was there.
+    pub fn under_bands(counts: InstarCounts) -> Option<Self> {
+        let [.., l4, l5, l6, pupae] = counts.0;
+        let late = l4.saturating_add(l5).saturating_add(l6);
+        (late > 0 || pupae > 0).then_some(Self::UnderBands { late, pupae })
+    }
+    /// As counts by instar, where something was counted; larvae under bands stand as fourth instars.
+    pub fn counts(&self) -> Option<InstarCounts> {
+        match self {
+            Self::Instars(counts) => Some(*counts),
+            Self::UnderBands { late, pupae } => Some(InstarCounts([0, 0, 0, *late, 0, 0, *pupae])),
+            _ => None,
+        }
+    }
     /// What kind of look it was.
     pub fn kind(&self) -> SampleKind {
         match self {
             Self::FirstHatch => SampleKind::FirstHatch,
             Self::NoHatch => SampleKind::NoHatch,
             Self::Instars(_) => SampleKind::Instars,
+            Self::UnderBands { .. } => SampleKind::UnderBands,
             Self::Leaf { .. } => SampleKind::Leaf,
         }
     }

@@ -78,7 +78,7 @@ pub struct Hindcast {
 pub struct Sample {
     /// Programme file
     pub programme: PathBuf,
-    /// Add a sample of this kind: first hatch, no hatch yet, instars, leaf
+    /// Add a sample of this kind: first hatch, no hatch yet, instars, under bands, leaf
     #[arg(long)]
     pub kind: Option<String>,
     /// Day of the look

@@ -58,6 +58,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/timing/spray-weather", get(spray_weather::show))
         .route("/timing/hindcast", get(hindcast::show).post(hindcast::judge))
         .route("/timing/samples", post(timing_samples::add))
+        .route("/timing/samples/from-bands", post(timing_samples::from_bands))
         .route("/timing/samples/{id}", post(timing_samples::correct))
         .route("/timing/samples/{id}/remove", post(timing_samples::remove))
         .route("/outlook", get(outlook::show))

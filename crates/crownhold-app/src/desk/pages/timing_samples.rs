@@ -9,6 +9,7 @@ use crownhold::types::{BlockId, FieldSample, InstarCounts, LeafHost, SampleId, S
 use crownhold_print::charts::{LearnedEvent, learned_dates};
 use crownhold_print::wording::{Wording, capital, count};
 use jiff::civil::Date;
+use serde::Deserialize;
 
 use super::picture::Picture;
 use crate::actions::seen::{CHANGED_MEANWHILE, Item};
@@ -98,15 +99,12 @@ impl SampleForm {
         ]
         .map(|(name, value)| (name.to_owned(), value))
         .into();
-        match sample.seen {
-            Seen::Instars(counts) => {
-                typed.extend(counts.0.iter().enumerate().map(|(i, n)| (format!("n{i}"), n.to_string())));
-            }
-            Seen::Leaf { host, size } => {
-                typed.insert("oak".to_owned(), host.word().to_owned());
-                typed.insert("leaf".to_owned(), format!("{}", (1000.0 * size.value()).round() / 10.0));
-            }
-            Seen::FirstHatch | Seen::NoHatch => {}
+        if let Some(counts) = sample.seen.counts() {
+            typed.extend(counts.0.iter().enumerate().map(|(i, n)| (format!("n{i}"), n.to_string())));
+        }
+        if let Seen::Leaf { host, size } = sample.seen {
+            typed.insert("oak".to_owned(), host.word().to_owned());
+            typed.insert("leaf".to_owned(), format!("{}", (1000.0 * size.value()).round() / 10.0));
         }
         Self { id: id.to_owned(), typed, wrong: BTreeMap::new() }
     }
@@ -150,7 +148,8 @@ impl SampleForm {
             }
             Some(SampleKind::FirstHatch) => Some(Seen::FirstHatch),
             Some(SampleKind::NoHatch) => Some(Seen::NoHatch),
-            Some(SampleKind::Instars) => self.instars(),
+            Some(SampleKind::Instars) => self.instars().map(Seen::Instars),
+            Some(SampleKind::UnderBands) => self.under_bands(),
             Some(SampleKind::Leaf) => {
                 let percent = self.value("leaf").trim().trim_end_matches('%').trim().parse::<f64>().ok();
                 let size = percent.and_then(|p| Share::new(p / 100.0));
@@ -166,7 +165,16 @@ impl SampleForm {
         }
     }
 
-    fn instars(&mut self) -> Option<Seen> {
+    fn under_bands(&mut self) -> Option<Seen> {
+        let seen = Seen::under_bands(self.instars()?);
+        if seen.is_none() {
+            let wrong = "Count a larva in L4 to L6 or a pupa: younger ones hardly hide under bands.";
+            self.wrong.insert("counts", wrong.to_owned());
+        }
+        seen
+    }
+
+    fn instars(&mut self) -> Option<InstarCounts> {
         let cell = |i: usize| match self.value(&format!("n{i}")).trim() {
             "" => Some(0),
             text => text.parse::<u32>().ok(),
@@ -177,7 +185,7 @@ impl SampleForm {
         } else if cells.iter().flatten().all(|n| *n == 0) {
             "Count at least one larva or pupa. Nothing found yet? Choose no hatch yet."
         } else {
-            return Some(Seen::Instars(InstarCounts(cells.map(Option::unwrap_or_default))));
+            return Some(InstarCounts(cells.map(Option::unwrap_or_default)));
         };
         self.wrong.insert("counts", wrong.to_owned());
         None
@@ -355,6 +363,19 @@ async fn keep(visit: Visit, mut form: SampleForm) -> Answer {
         }
         Err(trouble) => Err(trouble.into()),
     }
+}
+
+/// A block and a day of the log of bands.
+#[derive(Deserialize)]
+pub struct Caught {
+    block: String,
+    date: Date,
+}
+
+pub async fn from_bands(visit: Visit, Form(caught): Form<Caught>) -> Answer {
+    let block = BlockId::new(&caught.block);
+    let done = run(&visit, move |path, by| samples::learn_from_bands(path, &block, caught.date, by)).await?;
+    Ok(visit.done_with(done, HERE).await)
 }
 
 pub async fn remove(visit: Visit, Path(id): Path<String>) -> Answer {

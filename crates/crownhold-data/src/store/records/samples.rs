@@ -32,10 +32,7 @@ pub(super) const SAMPLES: Table = Table {
 };
 
 pub(super) fn write_sample(sample: &FieldSample, rows: &mut Snapshot) {
-    let counts = match sample.seen {
-        Seen::Instars(counts) => counts.0.map(Some),
-        _ => [None; 7],
-    };
+    let counts = sample.seen.counts().map_or([None; 7], |counts| counts.0.map(Some));
     let leaf = match sample.seen {
         Seen::Leaf { host, size } => Some((host, size)),
         _ => None,
@@ -80,8 +77,16 @@ fn read_seen(r: &mut Reader) -> Seen {
     match r.need_word::<SampleKind>("kind") {
         SampleKind::FirstHatch => Seen::FirstHatch,
         SampleKind::NoHatch => Seen::NoHatch,
+        SampleKind::UnderBands => {
+            let seen = Seen::under_bands(read_counts(r));
+            if seen.is_none() {
+                let expected = "larvae from the fourth instar on in l4 to l6, or pupae in pupa";
+                r.fault("S-105", "l4", "The sample counts nothing that hides under bands.".to_owned(), expected);
+            }
+            seen.unwrap_or(Seen::UnderBands { late: 1, pupae: 0 })
+        }
         SampleKind::Instars => {
-            let counts = InstarCounts(COUNTS.map(|column| r.whole(column, "a whole number, 0 or more").unwrap_or(0)));
+            let counts = read_counts(r);
             if counts.total() == 0 {
                 let expected = "at least one larva or pupa in l1 to pupa";
                 r.fault("S-105", "l1", "The sample counts nothing.".to_owned(), expected);
@@ -97,4 +102,8 @@ fn read_seen(r: &mut Reader) -> Seen {
             Seen::Leaf { host, size: size.unwrap_or(Share::clamped(0.0)) }
         }
     }
+}
+
+fn read_counts(r: &mut Reader) -> InstarCounts {
+    InstarCounts(COUNTS.map(|column| r.whole(column, "a whole number, 0 or more").unwrap_or(0)))
 }

@@ -2,6 +2,8 @@
 //!
 //! - Instars: shares of instars and pupae among all larvae and pupae; counts clump (Dirichlet-multinomial), some are
 //!   misread, and where hardly any larvae are about it is unlikely to find one.
+//! - Under bands: pupae among the larvae and pupae that hide there, which are those from the fourth instar on. Larvae go
+//!   back up at night and pupae stay, so that a catch clumps far more than larvae picked from the trees.
 //! - First hatch: the heat at which it is seen lies around the heat of the 10 % point, and fell between the last look
 //!   without hatch (or a few days before) and the day it was seen.
 //! - Leaves: the heat at the end of the day lies around the heat at which leaves of that oak have the rated size.
@@ -25,6 +27,7 @@ pub(in super::super) struct SampleModel {
     hatch_error: f64,
     looked: f64,
     clumping: f64,
+    band_clumping: f64,
     misread: f64,
     findable: f64,
     leaf_error: f64,
@@ -43,6 +46,7 @@ impl From<&Parameters> for SampleModel {
             hatch_error: read("hatch-error").max(1.0),
             looked: read("hatch-looked").max(1.0),
             clumping: read("clumping").clamp(0.001, 0.9),
+            band_clumping: read("bands-clumping").clamp(0.001, 0.9),
             misread: read("misread").clamp(1e-6, 0.5),
             findable: read("findable").max(1e-9),
             leaf_error: (read("leaf-error") / 1.8).max(0.5),
@@ -73,6 +77,8 @@ pub(super) enum What {
     None,
     /// Counts, their number, mean stage, and the variance of stages.
     Instars { counts: [f64; 7], total: f64, mean: f64, variance: f64 },
+    /// Late larvae and pupae under bands.
+    Bands { late: f64, pupae: f64 },
     /// Heat at which leaves have the rated size: mean and spread between springs.
     Leaf { mean: f64, spread: f64 },
 }
@@ -109,6 +115,10 @@ impl SampleModel {
                     What::Instars { counts, total, mean, variance: variance / total }
                 }
             },
+            Seen::UnderBands { late: 0, pupae: 0 } => {
+                return Err(unused("it has no larvae or pupae.", "Count at least one, or remove it."));
+            }
+            Seen::UnderBands { late, pupae } => What::Bands { late: f64::from(*late), pupae: f64::from(*pupae) },
             Seen::Leaf { host, size } => self.leaf(*host, size.value())?,
         };
         Ok(Look { id: sample.id.clone(), day: day(sample), offset, what })
@@ -148,6 +158,14 @@ impl SampleModel {
                 let spread = (variance / total * (1.0 + (total - 1.0) * self.clumping) + 1e-4).sqrt();
                 Seeming { log, below: normal_cdf((mean - middle) / spread) }
             }
+            What::Bands { late, pupae } => {
+                let (share, hidden) = self.pupae_under_bands(look.day, spring);
+                let log = self.two_counts(*late, *pupae, share) + libm::log(hidden / (hidden + self.findable));
+                let (total, seen) = (late + pupae, pupae / (late + pupae));
+                let clumped = 1.0 + (total - 1.0) * self.band_clumping;
+                let spread = (share * (1.0 - share) / total * clumped + 1e-4).sqrt();
+                Seeming { log, below: normal_cdf((seen - share) / spread) }
+            }
             What::Leaf { mean, spread } => {
                 let off = (spring.year.leaf.end_of(look.day) - mean - spring.leaf_z * spread) / self.leaf_error;
                 Seeming { log: -0.5 * off * off, below: normal_cdf(off) }
@@ -166,6 +184,27 @@ impl SampleModel {
             std::array::from_fn(|i| f64::from(u8::from(i == if all[0] > 0.5 { 0 } else { 6 })))
         };
         (true_shares.map(|share| (1.0 - self.misread) * share + self.misread / 7.0), found)
+    }
+
+    /// Share of pupae among those that hide under bands, as it would be written down, and the share of all that hide.
+    fn pupae_under_bands(&self, day: usize, spring: &Spring<'_>) -> (f64, f64) {
+        let all = spring.course().stages_on(day);
+        let hidden: f64 = all[4..=7].iter().sum::<f64>().max(1e-12);
+        let share = if hidden > 1e-12 {
+            all[7] / hidden
+        } else {
+            // Before the first fourth instar or after the last pupa.
+            f64::from(u8::from(all[..4].iter().sum::<f64>() < 0.5))
+        };
+        ((1.0 - self.misread) * share + self.misread / 2.0, hidden)
+    }
+
+    /// Beta-binomial, up to the binomial coefficient.
+    fn two_counts(&self, late: f64, pupae: f64, share: f64) -> f64 {
+        let whole = (1.0 - self.band_clumping) / self.band_clumping;
+        let (a, b) = (whole * share, whole * (1.0 - share));
+        let part = |n: f64, of: f64| if n > 0.0 { ln_gamma(n + of) - ln_gamma(of) } else { 0.0 };
+        part(pupae, a) + part(late, b) + ln_gamma(whole) - ln_gamma(whole + late + pupae)
     }
 
     /// Dirichlet-multinomial, up to the multinomial coefficient.
@@ -201,4 +240,21 @@ impl<'a> Spring<'a> {
 
 fn unused(what: &str, remedy: &str) -> Box<Problem> {
     Box::new(Problem::notice("timing.sample-unused", what, remedy))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::SampleModel;
+    use crate::types::Parameters;
+
+    /// SciPy 1.17.1, betabinom.logpmf(k, 35, 7/3 s, 7/3 (1 - s)): for k = 4 -2.968490 (s = 0.2) and -4.142585 (s = 0.6); for
+    /// k = 0 -1.455071 and -4.889830. The binomial coefficient falls out of the difference.
+    #[test]
+    fn counts_under_bands_are_beta_binomial() {
+        let model = SampleModel::from(&Parameters::defaults());
+        for (pupae, expected) in [(4.0, 1.174_095_840_2), (0.0, 3.434_758_187_9)] {
+            let difference = model.two_counts(35.0 - pupae, pupae, 0.2) - model.two_counts(35.0 - pupae, pupae, 0.6);
+            assert!((difference - expected).abs() < 1e-9, "{pupae} {difference}");
+        }
+    }
 }

@@ -200,6 +200,22 @@ fn two_that_contradict_each_other_leave_both_possible() {
     assert!((alone(1) - alone(0)).get_days() > 7, "{:?}", lesson.samples);
 }
 
+/// Pupae under bands say that the season is far, late larvae alone that it is not; and either says less than larvae picked
+/// from the trees.
+#[test]
+fn a_catch_under_bands_bends_the_dates_a_little() {
+    let day = date(SEASON, 6, 30);
+    let alone = |seen: Seen| learned(&[sample("one", day, seen)], day).0.samples[0].moved[1].alone.map(Option::unwrap);
+    let bands = |late, pupae| alone(Seen::UnderBands { late, pupae });
+    let (pupae, larvae) = (bands(2, 38), bands(40, 0));
+    assert!((larvae[1] - pupae[1]).get_days() >= 3, "{larvae:?} {pupae:?}");
+    let picked = alone(Seen::Instars(InstarCounts([0, 0, 0, 10, 20, 10, 0])));
+    let width = |range: [Date; 3]| (range[2] - range[0]).get_days();
+    assert!(width(larvae) > width(picked), "{larvae:?} {picked:?}");
+    let (_, notes) = learned(&[sample("none", day, Seen::UnderBands { late: 1, pupae: 0 })], day);
+    assert!(notes.is_empty());
+}
+
 #[test]
 fn instars_of_two_places_in_one_sample_are_flagged() {
     let day = date(SEASON, 5, 25);

@@ -6,7 +6,9 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
 use crownhold::field::crews::{BandSeason, Material, TakenShare, band_materials, band_season, doubles, tree_list};
-use crownhold::types::{BandVisit, BandWork, BlockId, Catch, Hours, LogId, Tactic, TreeId, UnitSystem};
+use crownhold::types::{
+    BandVisit, BandWork, BlockId, Catch, FieldSample, Hours, LogId, Seen, Tactic, TreeId, UnitSystem,
+};
 use crownhold_print::cautions;
 use crownhold_print::charts::catch_curve;
 use crownhold_print::wording::{capital, count, grouped, money, number};
@@ -33,6 +35,8 @@ struct BandsPage {
     block: String,
     advice: String,
     because: Vec<String>,
+    /// The last day's catch in the block shown, for the dates: day, in words, and whether they know it already.
+    teaches: Option<(String, String, bool)>,
     blocks: Vec<BlockRow>,
     materials: Vec<MaterialRow>,
     people: f64,
@@ -97,6 +101,7 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
             caution: cautions::of(Tactic::Bands),
             picture: (!picked.is_empty())
                 .then(|| Picture::of(season, "catch", |sheet| catch_curve(&whole.days, season.today, sheet))),
+            teaches: one.as_ref().and_then(|id| teaches(season, id, &whole)),
             block: one.map(|id| id.to_string()).unwrap_or_default(),
             advice: capital(whole.advice.service.word()),
             because: whole.advice.because.clone(),
@@ -167,6 +172,17 @@ fn one_in(share: f64) -> String {
         s if s >= 0.4 => "half".to_owned(),
         s => format!("one in {}", grouped(round((1.0 / s).round()))),
     }
+}
+
+/// What the last day with a catch in a block can tell the season's dates.
+fn teaches(season: &Season, block: &BlockId, whole: &BandSeason) -> Option<(String, String, bool)> {
+    let last = whole.days.iter().rev().find(|d| d.found.large > 0 || d.found.pupae > 0)?;
+    let late = count(last.found.large as usize, "larva with a yellow head", "larvae with yellow heads");
+    let pupae = count(last.found.pupae as usize, "pupa", "pupae");
+    let seen = Seen::UnderBands { late: last.found.large, pupae: last.found.pupae };
+    let known = |s: &FieldSample| s.block.as_ref() == Some(block) && s.date == last.date && s.seen == seen;
+    let words = format!("{}: {late} and {pupae}.", season.wording().day(last.date));
+    Some((last.date.to_string(), words, season.records.samples.iter().any(known)))
 }
 
 fn figures(whole: &BandSeason) -> Vec<(String, String)> {
