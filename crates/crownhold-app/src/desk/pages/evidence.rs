@@ -1,5 +1,6 @@
 //! Evidence: what the records support so far, and what they do not.
 
+mod log;
 mod open;
 
 use askama::Template;
@@ -16,6 +17,7 @@ use super::picture::Picture;
 use crate::actions::chain::Stages;
 use crate::desk::shell::{Answer, Place, Shell, Visit, page};
 use crate::desk::state::Season;
+use log::LogRow;
 use open::{Question, questions};
 
 #[derive(Template)]
@@ -29,6 +31,7 @@ struct EvidencePage {
     treated_rated: usize,
     season: i16,
     done: Vec<DoneRow>,
+    log: Vec<LogRow>,
     questions: Vec<Question>,
     area_unit: &'static str,
     per: &'static str,
@@ -90,6 +93,7 @@ pub async fn show(visit: Visit) -> Answer {
     let (ratings, treated_rated) = untreated_ratings(&records.past, this);
     let stages = season.stages.as_ref().ok();
     let evidence = stages.map(|s| compare(&s.outlook, &ratings)).unwrap_or_default();
+    let log = log::rows(season);
     page(&EvidencePage {
         shell: visit.shell(Place::Evidence, "Evidence"),
         sentence: sentence(&years, &counted, &evidence, this),
@@ -99,7 +103,8 @@ pub async fn show(visit: Visit) -> Answer {
         treated_rated,
         season: this,
         done: done(&records.past).into_iter().map(|d| done_row(d, w)).collect(),
-        questions: questions(records, &counted, rated(&evidence)),
+        questions: questions(records, &counted, rated(&evidence), log.is_empty()),
+        log,
         area_unit: w.area_unit(),
         per: w.per_area(),
     })

@@ -14,9 +14,9 @@ pub(super) struct Question {
 }
 
 /// All of them, with what there is so far.
-pub(super) fn questions(records: &Records, counted: &[Autumn], rated: usize) -> Vec<Question> {
+pub(super) fn questions(records: &Records, counted: &[Autumn], rated: usize, log_is_empty: bool) -> Vec<Question> {
     let season = records.programme.season;
-    vec![
+    let mut all = vec![
         Question {
             asks: "Did a treatment work here, and how well?",
             why: effects(&pairs(&records.past, counted)),
@@ -42,27 +42,36 @@ pub(super) fn questions(records: &Records, counted: &[Autumn], rated: usize) -> 
         },
         Question {
             asks: "Were the dates right?",
-            why: vec![
-                "The programme keeps no field samples of hatch, instar or leaf yet, so no forecast date can be held \
-                       against what was seen."
-                    .to_owned(),
-            ],
-            record: "Note the day of first hatch, and the instars of about 50 larvae a visit, with place and date; keep the notes.",
-            href: "/timing",
-            link: "Timing",
+            why: vec![dates(records)],
+            record: "A table of dates seen, kept over the years: year, event, date. Forecasts made from what was known then are held \
+                     against it.",
+            href: "/timing/hindcast",
+            link: "How good forecasts would have been",
         },
-        Question {
-            asks: "What did hours, bands and scraping remove?",
-            why: vec![
-                "No log of the work is kept yet. What was removed would in any case be told beside the share of the \
-                       block's larvae it was: tens of thousands of eggs can be one in two hundred."
-                    .to_owned(),
-            ],
-            record: "Keep dates, blocks, hours and catches of every round on paper until the field screens take them.",
+    ];
+    if log_is_empty {
+        all.push(Question {
+            asks: "What did bands, scraping and sprays take off?",
+            why: vec![format!("No work of {season} is written down yet.")],
+            record: "Every visit with its day, block and catch: on the phone at the tree, or under Field.",
             href: "/field",
             link: "Field",
-        },
-    ]
+        });
+    }
+    all
+}
+
+/// What the looks of this season can and cannot say of the forecast.
+fn dates(records: &Records) -> String {
+    let season = records.programme.season;
+    match records.samples.iter().filter(|s| s.date.year() == season).count() {
+        0 => format!("No look at hatch, larvae or leaves of {season} is on record."),
+        n => format!(
+            "By {} of {season} the forecast of its dates was bent, so that it cannot be judged by them; one season says little of \
+             nine in ten in any case.",
+            count(n, "look", "looks")
+        ),
+    }
 }
 
 /// What stands in the way of an effect, treatment by treatment.

@@ -118,13 +118,13 @@ fn render(visit: &Visit, status: StatusCode, block: &str, form: Typed) -> Answer
 }
 
 /// Visits of the season's summer.
-fn of_season(season: &Season) -> Vec<&BandVisit> {
+pub(in crate::desk::pages) fn of_season(season: &Season) -> Vec<&BandVisit> {
     let year = season.records.programme.season;
     season.records.log.bands.iter().filter(|v| v.date.year() == year).collect()
 }
 
 /// The season of some blocks together: their ground, and draws of its mean density.
-pub(super) fn sum(season: &Season, visits: &[&BandVisit], blocks: &[BlockId]) -> BandSeason {
+pub(in crate::desk::pages) fn sum(season: &Season, visits: &[&BandVisit], blocks: &[BlockId]) -> BandSeason {
     let records = &season.records;
     let (area, density) = season.stages.as_ref().map(|s| s.density.together(records, blocks)).unwrap_or_default();
     band_season(visits, area, &density, season.dates().ok(), &records.parameters, &season.setting())
@@ -158,7 +158,7 @@ fn round(value: f64) -> f64 {
 }
 
 /// "about one in 40 of the late larvae there (one in 100 to one in 9)".
-fn of_all(share: &TakenShare) -> String {
+pub(in crate::desk::pages) fn of_all(share: &TakenShare) -> String {
     if share.high < 0.005 {
         return "fewer than one in two hundred of the late larvae there".to_owned();
     }

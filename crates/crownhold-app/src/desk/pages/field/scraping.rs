@@ -75,7 +75,7 @@ fn render(visit: &Visit, status: StatusCode, form: Typed) -> Answer {
 }
 
 /// Scraping of the winter before the season's spring.
-fn of_season(season: &Season) -> Vec<&ScrapingVisit> {
+pub(in crate::desk::pages) fn of_season(season: &Season) -> Vec<&ScrapingVisit> {
     let year = season.records.programme.season;
     let winter = date(year - 1, 8, 1)..date(year, 8, 1);
     season.records.log.scraping.iter().filter(|v| winter.contains(&v.date)).collect()
