@@ -1,6 +1,6 @@
 //! Making a plan.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::time::Instant;
 
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
@@ -87,8 +87,9 @@ pub struct Request<'a> {
     pub wishes: Wishes,
     /// A plan to begin the search from, such as the one before a decision was changed.
     pub start: Option<&'a Plan>,
-    /// Densities on fresh draws, as [`fresh_density`] gives them; worked out beside the search when not at hand.
-    pub fresh: Option<&'a Density>,
+    /// Where densities on fresh draws are kept for later plans of the same counts; worked out beside the search when not
+    /// at hand.
+    pub fresh: Option<&'a OnceLock<Density>>,
     /// Who is told how far it is and may stop it.
     pub watcher: Watcher<'a>,
 }
@@ -134,7 +135,7 @@ pub fn make_from(
     let limits = limits(records, wishes);
     let (solved, worked_out) = rayon::join(
         || search(&stages, &limits, records, request),
-        || match request.fresh {
+        || match request.fresh.and_then(OnceLock::get) {
             Some(_) => Ok(None),
             None => fresh_density(records, setting).map(Some),
         },
@@ -142,7 +143,13 @@ pub fn make_from(
     let (plan, solve_seconds) = solved?;
     request.watcher.tell(Phase::MeasuringAgain);
     let worked_out = worked_out?;
-    let plan = match request.fresh.or(worked_out.as_ref()) {
+    let kept = OnceLock::new();
+    let kept = request.fresh.unwrap_or(&kept);
+    if let Some(density) = worked_out {
+        // Another plan may have kept the same meanwhile.
+        let _ = kept.set(density);
+    }
+    let plan = match kept.get() {
         Some(density) => measured_again(plan, &stages, records, density, setting),
         None => plan,
     };

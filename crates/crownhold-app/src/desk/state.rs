@@ -7,6 +7,7 @@ use std::time::SystemTime;
 
 use crownhold::Setting;
 use crownhold::field::WorkOrders;
+use crownhold::survey::Density;
 use crownhold::timing::{BlockDates, Timing};
 use crownhold::types::{Problem, Records, UnitSystem};
 use crownhold_data::access::AccessFile;
@@ -50,6 +51,8 @@ pub struct Season {
     dates_alone: Option<Result<Timing, Vec<Problem>>>,
     /// Dates of blocks, worked out when first asked for.
     block_dates: Arc<OnceLock<Option<BlockDates>>>,
+    /// Densities on fresh draws, kept by the first plan that is made.
+    pub fresh: Arc<OnceLock<Density>>,
     /// The forecast of a week ago, worked out when first asked for.
     week_ago: Arc<OnceLock<Option<Timing>>>,
     /// What still stands between the records and a plan, and what is worth a look.
@@ -292,6 +295,8 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         Some(season) => season.stages.clone(),
         None => stages(&records, &setting).map(Arc::new),
     };
+    let counted_alike = before.filter(|season| season.today == today && season.records.counts_alike(&records));
+    let fresh = counted_alike.map(|s| Arc::clone(&s.fresh)).unwrap_or_default();
     let dates_alone = stages.is_err().then(|| dates(&records, &setting));
     let problems = check_stages(&records, &setting, stages.as_deref());
     let plans: Vec<Kept> = stored.iter().filter_map(|p| plans::read(p).ok()).collect();
@@ -301,6 +306,7 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         dates_alone,
         block_dates: same.map(|s| Arc::clone(&s.block_dates)).unwrap_or_default(),
         week_ago: same.map(|s| Arc::clone(&s.week_ago)).unwrap_or_default(),
+        fresh,
         problems,
         history,
         plans,

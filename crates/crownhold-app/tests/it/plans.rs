@@ -2,7 +2,7 @@
 
 use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
@@ -173,7 +173,7 @@ fn whoever_waits_is_told_where_it_is() {
     assert_eq!(ranks, [0, 1, 2, 3, 4, 5]);
     let stages = Arc::new(stages(&records, &setting()).unwrap());
     let fresh = fresh_density(&records, &setting()).unwrap();
-    let request = Request { fresh: Some(&fresh), ..Request::default() };
+    let request = Request { fresh: Some(&OnceLock::from(fresh)), ..Request::default() };
     assert_eq!(make_from(stages, &records, &setting(), &request).unwrap().plan, usual.plan);
 }
 

@@ -567,6 +567,14 @@ impl Records {
             && (species, people, samples) == (&other.species, &other.people, &other.samples)
     }
 
+    /// Are they the same to the densities? Weather, no-spray areas, money, decisions and the field log may differ.
+    pub fn counts_alike(&self, other: &Self) -> bool {
+        (&self.programme, &self.blocks, &self.strata, &self.trees, &self.species)
+            == (&other.programme, &other.blocks, &other.strata, &other.trees, &other.species)
+            && (&self.plots, &self.visits, &self.past, &self.parameters)
+                == (&other.plots, &other.visits, &other.past, &other.parameters)
+    }
+
     /// Position of a block.
     pub fn block_index(&self, id: &BlockId) -> Option<usize> {
         self.blocks.iter().position(|b| &b.id == id)

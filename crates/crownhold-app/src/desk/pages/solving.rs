@@ -107,7 +107,7 @@ fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str,
         wishes,
         start: season.current().map(|(made, _)| &made.plan),
         watcher: Watcher { tell: Some(&tell), stop: Some(&job.stop) },
-        ..Request::default()
+        fresh: Some(&season.fresh),
     };
     job.at("Looking at the options", 0.05);
     let made = make_from(stages, &season.records, &season.setting(), &request)?;
