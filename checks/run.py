@@ -4,6 +4,7 @@ One line per check: what was compared with what. The last line counts. Exit code
 """
 
 import argparse
+import concurrent.futures
 import importlib
 import pathlib
 import sys
@@ -51,27 +52,39 @@ def outcome(check, product):
         return "FAILED", f"{type(trouble).__name__}: {trouble}"
 
 
+def checked(name, binary, examples, scratch):
+    """All checks of a module: word, name, seconds and sentence of each. Modules share nothing, so two go side by side."""
+    told = []
+    with tempfile.TemporaryDirectory(dir=scratch) as own:
+        product = Product(binary, examples, own)
+        for check in checks_of(importlib.import_module(name)):
+            start = time.monotonic()
+            word, sentence = outcome(check, product)
+            told.append((word, f"{name}.{check.__name__.removeprefix('check_')}", time.monotonic() - start, sentence))
+    return told
+
+
 def main():
     parser = argparse.ArgumentParser(description="Outside checks of Crownhold")
     parser.add_argument("--binary", default=ROOT / "target/debug/crownhold", help="the command to check")
     parser.add_argument("--examples", help="folder of built examples [default: beside the binary]")
+    parser.add_argument("--jobs", type=int, default=2, help="modules checked side by side [default: 2]")
     parser.add_argument("names", nargs="*", help=f"only these of: {', '.join(MODULES)}")
     given = parser.parse_args()
     unknown = [n for n in given.names if n not in MODULES]
     if unknown or not pathlib.Path(given.binary).exists():
         parser.error(f"no such check: {', '.join(unknown)}" if unknown else f"there is no {given.binary}")
     count = {"ok": 0, "FAILED": 0, "NOT RUN": 0}
-    with tempfile.TemporaryDirectory(prefix="crownhold-checks-") as scratch:
-        product = Product(given.binary, given.examples, scratch)
-        for name in given.names or MODULES:
-            for check in checks_of(importlib.import_module(name)):
-                start = time.monotonic()
-                word, sentence = outcome(check, product)
+    with (
+        tempfile.TemporaryDirectory(prefix="crownhold-checks-") as scratch,
+        concurrent.futures.ProcessPoolExecutor(given.jobs) as pool,
+    ):
+        names = given.names or MODULES
+        running = [pool.submit(checked, name, given.binary, given.examples, scratch) for name in names]
+        for module in concurrent.futures.as_completed(running):
+            for word, check, spent, sentence in module.result():
                 count[word] += 1
-                spent = time.monotonic() - start
-                print(
-                    f"{word:7} {name}.{check.__name__.removeprefix('check_')} ({spent:.1f} s): {sentence}", flush=True
-                )
+                print(f"{word:7} {check} ({spent:.1f} s): {sentence}", flush=True)
     print(f"checks: {count['ok']} passed, {count['FAILED']} failed, {count['NOT RUN']} not run")
     sys.exit(1 if count["FAILED"] or not count["ok"] else 0)
 
