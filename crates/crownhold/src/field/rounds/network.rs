@@ -107,7 +107,7 @@ impl Net {
             on[i].extend([(0.0, ends[0]), (length(line), ends[1])]);
         }
         for street in streets.iter().flat_map(|s| &s.lines.0) {
-            for end in street.points().take(1).chain(street.points().last()) {
+            for end in street.points().take(1).chain(street.points().next_back()) {
                 let node = corners.node(end);
                 let near = tree.locate_within_distance([end.x(), end.y()], MEETS * MEETS);
                 let others = near.filter(|p| on[p.data].iter().take(2).all(|(_, own)| *own != node));
