@@ -17,7 +17,7 @@ use crate::sheet::Sheet;
 use crate::svg::{Anchor, Svg, TextStyle, escape, num};
 use frame::Frame;
 
-pub use rounds::{RoundWay, rounds_map};
+pub use rounds::{RoundGround, RoundWay, rounds_map};
 
 /// One block with the option that is shown for it.
 #[derive(Clone, Copy, Debug)]

@@ -1,7 +1,7 @@
 //! Rounds on the ground: each way as a line from tree to tree, with its number where it begins.
 
-use crownhold::types::Block;
-use geo::Point;
+use crownhold::types::{Block, Street};
+use geo::{LineString, Point};
 
 use super::{empty, frame, frame::Frame};
 use crate::sheet::Sheet;
@@ -16,11 +16,22 @@ pub struct RoundWay {
     pub trees: Vec<Point<f64>>,
 }
 
-/// Ways of some rounds; blocks of `held` are filled, those of `around` drawn by their edge. Every other one is dashed, so that ways that cross can be told apart
-/// without colour.
-pub fn rounds_map(held: &[&Block], around: &[&Block], ways: &[RoundWay], title: &str, sheet: &Sheet<'_>) -> String {
+/// What lies under the rounds.
+#[derive(Clone, Copy, Debug)]
+pub struct RoundGround<'a> {
+    /// Blocks that are filled.
+    pub held: &'a [&'a Block],
+    /// Blocks drawn by their edge.
+    pub around: &'a [&'a Block],
+    /// Streets, as far as they lie on the map.
+    pub streets: &'a [Street],
+}
+
+/// Ways of some rounds. Every other one is dashed, so that ways that cross can be told apart without colour.
+pub fn rounds_map(ground: RoundGround<'_>, ways: &[RoundWay], title: &str, sheet: &Sheet<'_>) -> String {
     const DOT: f64 = 3.0;
     let inks = sheet.inks;
+    let RoundGround { held, around, streets } = ground;
     let Some(frame) = Frame::around(around.iter().chain(held).map(|b| &b.shape)) else { return empty(title, sheet) };
     let mut svg = Svg::new(frame::WIDTH, frame.height());
     for (blocks, fill) in [(around, "none"), (held, inks.accent_pale)] {
@@ -28,6 +39,14 @@ pub fn rounds_map(held: &[&Block], around: &[&Block], ways: &[RoundWay], title: 
             let paint = format!("fill=\"{fill}\" fill-rule=\"evenodd\" stroke=\"{}\" stroke-width=\"1\"", inks.soft);
             svg.path(&frame.path(&block.shape), &paint);
         }
+    }
+    let lines = streets.iter().flat_map(|s| &s.lines.0).filter_map(|line| on_the_map(line, &frame));
+    let path: Vec<String> = lines.collect();
+    if !path.is_empty() {
+        svg.path(
+            &path.concat(),
+            &format!("fill=\"none\" stroke=\"{}\" stroke-width=\"1\" stroke-opacity=\"0.6\"", inks.soft),
+        );
     }
     for way in ways {
         let points: Vec<(f64, f64)> = way.trees.iter().map(|p| frame.point(p.x(), p.y())).collect();
@@ -57,4 +76,14 @@ pub fn rounds_map(held: &[&Block], around: &[&Block], ways: &[RoundWay], title: 
     frame.scale_bar(&mut svg, inks, sheet.units);
     let trees: usize = ways.iter().map(|w| w.trees.len()).sum();
     svg.finish_told(sheet, title, &format!("{} rounds to {trees} trees; the list beside it names them.", ways.len()))
+}
+
+/// A line as a path; none where it cannot touch the map.
+fn on_the_map(line: &LineString<f64>, frame: &Frame) -> Option<String> {
+    let points: Vec<(f64, f64)> = line.coords().map(|c| frame.point(c.x, c.y)).collect();
+    let spans = |of: fn(&(f64, f64)) -> f64, end: f64| {
+        points.iter().any(|p| of(p) >= 0.0) && points.iter().any(|p| of(p) <= end)
+    };
+    let words: Vec<String> = points.iter().map(|(x, y)| format!("{} {}", num(*x), num(*y))).collect();
+    (spans(|p| p.0, frame::WIDTH) && spans(|p| p.1, frame.height())).then(|| format!("M{}", words.join("L")))
 }

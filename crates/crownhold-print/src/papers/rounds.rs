@@ -7,7 +7,7 @@ use jiff::civil::Time;
 
 use super::document::{Column, Document, Part, Table};
 use crate::cautions;
-use crate::maps::{RoundWay, rounds_map};
+use crate::maps::{RoundGround, RoundWay, rounds_map};
 use crate::sheet::Sheet;
 use crate::wording::{Wording, count, hours_counted};
 
@@ -48,7 +48,10 @@ pub fn ways_said(records: &Records) -> String {
         UnitSystem::Us => format!("{feet:.0} ft"),
         UnitSystem::Metric => format!("{:.0} m", Length::feet(feet).as_metres()),
     };
-    format!("Ways go along the streets; up to {across}, and in open ground, straight lines times {detour}.")
+    format!(
+        "Ways go along the streets; up to {across}, and in open ground, straight lines times {detour}; \
+         the lines on the map show the order of the trees."
+    )
 }
 
 fn sheet(number: usize, round: &Round, records: &Records, places: &BTreeMap<&TreeId, &Tree>) -> Vec<Part> {
@@ -73,8 +76,7 @@ fn sheet(number: usize, round: &Round, records: &Records, places: &BTreeMap<&Tre
         Part::Blanks(vec!["Who, and from when to when".to_owned(), "Trees not done, and why".to_owned()]),
         Part::Picture {
             svg: rounds_map(
-                &blocks,
-                &[],
+                RoundGround { held: &blocks, around: &[], streets: &records.streets },
                 &[way],
                 &title,
                 &Sheet::paper(&format!("round-{number}"), records.programme.units),

@@ -12,7 +12,7 @@ use crownhold::Setting;
 use crownhold::field::rounds::{BlockDue, due};
 use crownhold::types::{Block, BlockId, Round, RoundWork, Team, Tree, TreeId, Workforce};
 use crownhold_print::cautions;
-use crownhold_print::maps::{RoundWay, rounds_map};
+use crownhold_print::maps::{RoundGround, RoundWay, rounds_map};
 use crownhold_print::papers::ways_said;
 use crownhold_print::wording::count;
 use jiff::civil::{Date, Time};
@@ -225,7 +225,10 @@ fn picture(id: &str, rounds: &[(usize, &Round)], season: &Season) -> Option<Pict
     };
     let ways: Vec<RoundWay> = rounds.iter().zip(&on).map(way).collect();
     let around: Vec<&Block> = if rounds.len() > 1 { season.records.blocks.iter().collect() } else { Vec::new() };
-    Some(Picture::of(season, id, |sheet| rounds_map(&blocks, &around, &ways, "Rounds from tree to tree", sheet)))
+    // Over the whole city streets are only noise.
+    let streets = if around.is_empty() { season.records.streets.as_slice() } else { &[] };
+    let ground = RoundGround { held: &blocks, around: &around, streets };
+    Some(Picture::of(season, id, |sheet| rounds_map(ground, &ways, "Rounds from tree to tree", sheet)))
 }
 
 /// Trees that are due and on no round, once rounds are made.
