@@ -43,8 +43,12 @@ impl Mailing {
     /// # Errors
     /// When there is a file of that name, or it cannot be written.
     pub fn write(&self, path: &Path) -> Result<(), Trouble> {
-        let written = File::create_new(path).and_then(|mut file| file.write_all(&self.csv));
-        written.map_err(|e| Trouble::file(path, &e))
+        let mut file = File::create_new(path).map_err(|e| Trouble::file(path, &e))?;
+        file.write_all(&self.csv).map_err(|e| {
+            // Half a list would pass for a whole one; the error that matters is the one from writing.
+            let _ = std::fs::remove_file(path);
+            Trouble::file(path, &e)
+        })
     }
 }
 

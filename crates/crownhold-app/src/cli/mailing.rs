@@ -2,7 +2,8 @@
 
 use std::process::ExitCode;
 
-use crownhold::types::{Audience, BlockId, Length, Problem, Records, Tactic, UnitSystem};
+use crownhold::field::flown_blocks;
+use crownhold::types::{Audience, Problem, Records};
 use crownhold_data::formats::Wishes;
 use crownhold_print::wording::{Wording, count};
 
@@ -20,10 +21,7 @@ pub(super) fn run(a: &args::Mailing) -> Result<ExitCode, Trouble> {
     let audience = audience(&a.whom)?;
     let kept = super::plan::kept_or_made(&a.which, &records)?;
     let (orders, _) = beside(&kept, &records)?;
-    let flies = |t: Tactic| matches!(t, Tactic::AerialOnce | Tactic::AerialTwice);
-    let mut flown: Vec<BlockId> = orders.orders.iter().filter(|o| flies(o.tactic)).map(|o| o.block.clone()).collect();
-    flown.sort();
-    flown.dedup();
+    let flown = flown_blocks(&orders.orders);
     let wishes = Wishes { crs: a.crs.clone(), layer: a.layer.clone(), ..Wishes::default() };
     let list = input(&a.addresses)?;
     let made = mailing(&records, &flown, kept.stages.timing.as_ref().ok(), audience, &list, &wishes)?;
@@ -56,14 +54,7 @@ fn text(made: &Mailing, records: &Records, to: &str) -> String {
         count(made.given, "row", "rows"),
         made.file,
         made.inside(),
-        reach(made.reach, records.programme.units),
+        w.distance(made.reach),
         made.told.len() - made.inside(),
     )
-}
-
-fn reach(reach: Length, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::Us => format!("{:.0} ft", reach.as_feet()),
-        UnitSystem::Metric => format!("{:.0} m", reach.as_metres()),
-    }
 }

@@ -1,5 +1,7 @@
 //! Middle lines of streets, for the ways of crews.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crownhold::types::{Problem, Street, StreetId};
 
 use super::areas::fields;
@@ -35,13 +37,14 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
         own.unwrap_or_else(|| format!("row-{}", table.number(row)))
     };
     let Some(lines) = places::lines(job, table, |row| format!("street {}", id_of(row))) else { return };
+    let before: BTreeMap<StreetId, String> =
+        job.draft.streets.iter().filter(|s| !s.name.is_empty()).map(|s| (s.id.clone(), s.name.clone())).collect();
     let mut incoming = Vec::new();
     let mut kept = Kept::default();
     for (row, lines) in lines.into_iter().enumerate() {
         let Some(lines) = lines else { continue };
         let id = StreetId::new(id_of(row));
-        let old = job.draft.streets.iter().find(|s| s.id == id);
-        let known = old.map(|s| s.name.clone()).filter(|n| !n.is_empty());
+        let known = before.get(&id).cloned();
         let name = cells::text(table, &columns, &NAME, row).map(str::to_owned);
         incoming.push(Street { id, name: kept.or_known(&NAME, "names", name, known).unwrap_or_default(), lines });
     }
@@ -53,7 +56,7 @@ pub(super) fn take(job: &mut Job<'_>, table: &Table) {
 
 /// Streets that are not in the layer are taken out, and that is said: a mixture of two layers would join nowhere.
 fn note_gone(job: &mut Job<'_>, incoming: &[Street]) {
-    let there: std::collections::BTreeSet<&StreetId> = incoming.iter().map(|s| &s.id).collect();
+    let there: BTreeSet<&StreetId> = incoming.iter().map(|s| &s.id).collect();
     let before = job.draft.streets.len();
     job.draft.streets.retain(|s| there.contains(&s.id));
     let gone = before - job.draft.streets.len();

@@ -44,10 +44,7 @@ pub fn ways_said(records: &Records) -> String {
     if records.streets.is_empty() {
         return format!("Ways are straight lines times {detour}: no streets were brought in.");
     }
-    let across = match records.programme.units {
-        UnitSystem::Us => format!("{feet:.0} ft"),
-        UnitSystem::Metric => format!("{:.0} m", Length::feet(feet).as_metres()),
-    };
+    let across = Wording::new(records.programme.units).distance(Length::feet(feet));
     format!(
         "Ways go along the streets; up to {across}, and in open ground, straight lines times {detour}; \
          the lines on the map show the order of the trees."

@@ -56,26 +56,7 @@ mod tests {
     use geo::{MultiPolygon, Point, polygon};
 
     use super::*;
-    use crate::types::{Block, Consent, LandUse, Ownership, Programme, UnitSystem};
-
-    fn block(id: &str, shape: MultiPolygon<f64>) -> Block {
-        Block {
-            id: id.into(),
-            name: id.to_owned(),
-            shape,
-            land_use: LandUse::Park,
-            canopy: None,
-            hosts: None,
-            dwellings: None,
-            ownership: Ownership::Public,
-            consent: Consent::NotNeeded,
-            stratum: None,
-            neighbourhood: None,
-            elevation: None,
-            built_up: None,
-            survey_closed: None,
-        }
-    }
+    use crate::types::{Block, Programme, UnitSystem};
 
     fn city() -> Records {
         let programme =
@@ -83,7 +64,7 @@ mod tests {
         let mut records = Records::empty(programme);
         for (id, x) in [("A", 0.0), ("B", 300.0), ("C", 2000.0)] {
             let square = polygon![(x: x, y: 0.0), (x: x + 100.0, y: 0.0), (x: x + 100.0, y: 100.0), (x: x, y: 100.0)];
-            records.blocks.push(block(id, MultiPolygon(vec![square])));
+            records.blocks.push(Block::bare(id, MultiPolygon(vec![square])));
         }
         records
     }

@@ -16,7 +16,7 @@ pub mod rounds;
 pub use agenda::{Task, TaskKind, agenda};
 pub use mailing::{Told, notice_reach, within_reach};
 pub use notices::{NoticeDue, notices_due};
-pub use orders::{caution, notices_by, window_of, work_orders};
+pub use orders::{caution, flown_blocks, notices_by, window_of, work_orders};
 pub use residents::{Advice, advice};
 
 pub use crate::types::Log;

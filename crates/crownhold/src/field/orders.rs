@@ -1,5 +1,7 @@
 //! From a plan to dated work.
 
+use std::collections::BTreeSet;
+
 use jiff::ToSpan;
 use jiff::civil::Date;
 
@@ -7,7 +9,7 @@ use super::{WorkOrder, WorkOrders};
 use crate::plan::Plan;
 use crate::tactics::Options;
 use crate::timing::{Timing, Window, WindowKind};
-use crate::types::{Period, Tactic};
+use crate::types::{BlockId, Period, Tactic};
 
 /// The work a plan asks for, by date. `notice_days` is how long before a flight its notices go out.
 pub fn work_orders(plan: &Plan, options: &Options, timing: &Timing, notice_days: i64) -> WorkOrders {
@@ -69,4 +71,10 @@ pub fn caution(tactic: Tactic) -> &'static str {
             "The product label is the law. Licensed applicators only; state and local rules prevail. Notices must have gone out. Keep off water and no-spray areas; tell beekeepers. Stay off treated ground until the label's re-entry time is over."
         }
     }
+}
+
+/// Blocks that are flown, each once, in order.
+pub fn flown_blocks(orders: &[WorkOrder]) -> Vec<BlockId> {
+    let all: BTreeSet<&BlockId> = orders.iter().filter(|o| o.tactic.is_aerial()).map(|o| &o.block).collect();
+    all.into_iter().cloned().collect()
 }

@@ -118,27 +118,11 @@ pub fn forecast_blocks(
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::types::{Consent, LandUse, Ownership};
 
     /// By hand: 100 m lower is 0.65 C warmer, half built up 1 C.
     #[test]
     fn height_and_built_up_share() {
-        let mut block = Block {
-            id: "A01".into(),
-            name: "A01".to_owned(),
-            shape: geo::MultiPolygon(Vec::new()),
-            land_use: LandUse::Park,
-            canopy: None,
-            hosts: None,
-            dwellings: None,
-            ownership: Ownership::Public,
-            consent: Consent::NotNeeded,
-            stratum: None,
-            neighbourhood: None,
-            elevation: None,
-            built_up: None,
-            survey_closed: None,
-        };
+        let mut block = Block::bare("A01", geo::MultiPolygon(Vec::new()));
         let offsets = Offsets::of(&Parameters::defaults(), Some(Length::metres(300.0)));
         block.elevation = Some(Length::metres(200.0));
         block.built_up = crate::types::Share::new(0.5);

@@ -2,6 +2,8 @@
 //!
 //! This room uses no other. A thing belongs here only when two rooms need it.
 
+#[cfg(test)]
+mod bare;
 pub mod chance;
 pub mod draws;
 pub mod hourly;

@@ -10,7 +10,7 @@ pub mod rounds;
 pub mod scraping;
 
 use askama::Template;
-use crownhold::field::WorkOrder;
+use crownhold::field::{WorkOrder, flown_blocks};
 use crownhold::timing::Timing;
 use crownhold::types::{BlockId, Tactic};
 use crownhold_print::cautions;
@@ -49,11 +49,7 @@ fn planned(season: &Season, tactic: Tactic) -> Vec<BlockId> {
 
 /// Blocks that the current plan flies.
 pub(super) fn flown(season: &Season) -> Vec<BlockId> {
-    let mut blocks = planned(season, Tactic::AerialOnce);
-    blocks.extend(planned(season, Tactic::AerialTwice));
-    blocks.sort();
-    blocks.dedup();
-    blocks
+    season.current().map(|(_, work)| flown_blocks(&work.orders)).unwrap_or_default()
 }
 
 /// Makes an entry, off the threads that answer.

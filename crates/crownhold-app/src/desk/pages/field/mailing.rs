@@ -11,7 +11,6 @@ use crownhold_data::formats::Wishes;
 use crownhold_print::wording::{capital, count};
 
 use super::flown;
-use super::notices::far;
 use crate::actions::mailing::{Mailing, mailing};
 use crate::desk::sent_files::{SentFiles, input_of};
 use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
@@ -90,7 +89,7 @@ fn rows(season: &Season, m: &Mailing) -> Vec<(String, String)> {
     let mut blocks: Vec<_> = m.told.iter().map(|t| &t.block).collect();
     blocks.sort();
     blocks.dedup();
-    let reach = far(season, m.reach);
+    let reach = season.wording().distance(m.reach);
     vec![
         ("In flown blocks".to_owned(), count(m.inside(), "address", "addresses")),
         (format!("Outside, within {reach} of one"), count(m.told.len() - m.inside(), "address", "addresses")),

@@ -6,7 +6,7 @@ use askama::Template;
 use axum::extract::{Form, Path, Query};
 use axum::http::StatusCode;
 use crownhold::field::{NoticeDue, notice_reach, notices_due};
-use crownhold::types::{Audience, BlockId, Length, LogId, Means, NoticeSent, UnitSystem};
+use crownhold::types::{Audience, BlockId, Length, LogId, Means, NoticeSent};
 use crownhold_print::wording::{capital, count, grouped};
 use jiff::civil::Date;
 
@@ -64,7 +64,7 @@ fn render(visit: &Visit, status: StatusCode, form: Typed) -> Answer {
             lead: lead(season, &flown, &due),
             rows: due.iter().map(|d| row(season, d)).collect(),
             near: near(season),
-            reach: far(season, notice_reach(Audience::Residents, &season.records.parameters)),
+            reach: season.wording().distance(notice_reach(Audience::Residents, &season.records.parameters)),
             whom: super::mailing::audiences(),
             form,
             audiences: Audience::ALL.iter().map(|a| a.word()).collect(),
@@ -108,7 +108,7 @@ fn known(season: &Season, due: &NoticeDue) -> String {
         if distance.as_metres() < 1.0 {
             format!("{name} (inside)")
         } else {
-            format!("{name} ({})", far(season, *distance))
+            format!("{name} ({})", season.wording().distance(*distance))
         }
     };
     match due.audience {
@@ -120,13 +120,6 @@ fn known(season: &Season, due: &NoticeDue) -> String {
         }
         Audience::Residents => "dwellings are not on record".to_owned(),
         Audience::Hospital | Audience::Other => "not on record: give your own list below".to_owned(),
-    }
-}
-
-pub(super) fn far(season: &Season, distance: Length) -> String {
-    match season.units() {
-        UnitSystem::Us => format!("{} ft", grouped((distance.as_feet() / 10.0).round() * 10.0)),
-        UnitSystem::Metric => format!("{} m", grouped(distance.as_metres().round())),
     }
 }
 
@@ -146,7 +139,7 @@ fn near(season: &Season) -> String {
     format!(
         "Schools, beekeepers and organic growers are the no-spray areas on record within {} of a flown block. Days and distance are \
          parameters of the programme.",
-        far(season, reach)
+        season.wording().distance(reach)
     )
 }
 
