@@ -19,6 +19,7 @@ MODULES = [
     "counts",
     "stopping",
     "space",
+    "hold_out",
     "geodesy",
     "geopackage",
     "features",

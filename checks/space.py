@@ -7,10 +7,11 @@ import os
 import subprocess
 
 import numpy as np
+import shapely.geometry
 from scipy.optimize import minimize
 from scipy.special import gammaln
 
-from tools import ROOT, NotRun, expect
+from tools import DAY, ROOT, NotRun, expect, near, run
 
 
 def built(product):
@@ -111,6 +112,22 @@ def check_draws(product):
     told = f"mean {mean_off.mean():.3f}, 5 % {ends[0].mean():.3f}, 95 % {ends[1].mean():.3f} standard deviations off on average"
     expect(mean_off.mean() < 0.12 and max(e.mean() for e in ends) < 0.2, told)
     return f"4,000 draws at 60 plots against a sampler of its own ({100 * taken / 160_000:.0f} % of steps taken): {told}"
+
+
+def check_squares(product):
+    """The map between the plots as GDAL reads it, in all four formats; every square as wide as said and in its block's middle."""
+    folder = product.scratch / "density"
+    product.text("survey", product.pellwood(), *DAY, "--draws", "100", "--map", folder, "--side", "100m")
+    made = json.loads((folder / "density_squares.geojson").read_text(encoding="utf-8"))["features"]
+    for name in ("density_squares.geojson", "density_squares.gpkg", "density_squares.kml", "density_squares.shp"):
+        told = run(["ogrinfo", "-so", "-al", folder / name])
+        expect(f"Feature Count: {len(made)}" in told, f"{name}: {told[-300:]}")
+    file = folder / "planar.geojson"
+    run(["ogr2ogr", "-f", "GeoJSON", file, folder / "density_squares.gpkg", "-lco", "RFC7946=NO"])
+    areas = [shapely.geometry.shape(f["geometry"]).area for f in json.loads(file.read_text(encoding="utf-8"))["features"]]
+    near(max(areas), 10_000, 0.1, "the largest square")
+    near(min(areas), 10_000, 0.1, "the smallest square")
+    return f"{len(made)} squares of 100 m read by GDAL from GeoJSON, GeoPackage, KML and shapefile"
 
 
 def check_speed(product):

@@ -34,6 +34,9 @@ for purpose in "$@"; do
         need qpdf qpdf --version
         need chromium sh -c 'command -v chromium'
         need default-jre-headless java -version
+        need r-base-core Rscript --version
+        need r-cran-mgcv Rscript -e 'library(mgcv)'
+        need r-cran-sp Rscript -e 'library(sp)'
         need python3-venv python3 -c 'import ensurepip, venv'
         ;;
     esac

@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 
-import { atTheDesk, axe, fits, noFaults, VIEWS, vnu } from "./harness.mjs";
+import { atTheDesk, axe, fits, mapReady, noFaults, VIEWS, vnu } from "./harness.mjs";
 
 let at;
 const came = [];
@@ -80,4 +80,68 @@ test("the stop rule answers after each plot", async () => {
   await page.getByText(/^Stop: above/).waitFor();
   came.push({ name: "stopped", html: await page.content() });
   await axe(page);
+});
+
+test("the stop rule follows what is typed in the grid, and nothing is saved by that", async () => {
+  const { page } = at;
+  await page.goto("/survey/counts?block=B05");
+  const told = page.locator("output[data-stop-advice]");
+  assert.equal(await told.textContent(), "");
+  const cell = page.locator('input[name^="new:"]').first();
+  await cell.fill("0");
+  await page.getByText(/^B05: (stop|go on)/).waitFor();
+  const few = await told.textContent();
+  await cell.fill("400");
+  await page.waitForFunction((before) => document.querySelector("output[data-stop-advice]").textContent !== before, few);
+  assert.match(await told.textContent(), /B05: .*40\d masses/);
+  await cell.fill("many");
+  await page.waitForFunction(() => document.querySelector("output[data-stop-advice]").textContent === "");
+  await cell.fill("");
+  const history = await (await page.request.get("/programme/history")).text();
+  assert.doesNotMatch(history, /B05/);
+  for (const view of VIEWS) {
+    const other = await at.visit.page(view);
+    await other.goto("/survey/counts?block=B05");
+    await other.locator('input[name^="new:"]').first().fill("7");
+    await other.getByText(/^B05: /).waitFor();
+    await axe(other);
+    await fits(other);
+    await other.locator('input[name^="new:"]').first().fill("");
+    await other.close();
+  }
+});
+
+test("a recount is told where it is wrong, and is used from then on", async () => {
+  const { page } = at;
+  await page.goto("/survey/recount");
+  await page.getByLabel("Found by the second person").fill("forty");
+  await page.getByLabel("Of these, with a mark").fill("34");
+  await page.getByRole("button", { name: "Use it from now on" }).first().click();
+  await page.getByText('Found by the second person: "forty".').waitFor();
+  assert.equal(await page.getByLabel("Of these, with a mark").inputValue(), "34");
+  await page.getByLabel("Found by the second person").fill("40");
+  await page.getByRole("button", { name: "Use it from now on" }).first().click();
+  await page.getByText("85 % (74 % to 92 %)").waitFor();
+  await page.getByText("marked recount: 34 of 40 masses bore a mark").waitFor();
+  came.push({ name: "recount", html: await page.content() });
+  await page.getByRole("button", { name: /^Undo/ }).first().click();
+  await page.goto("/survey/recount");
+  await page.getByText("In use: 100 %.").waitFor();
+});
+
+test("between the plots the map shows squares with their tones and how sure they are", async () => {
+  const { page } = at;
+  await page.goto("/survey?show=fine");
+  await mapReady(page);
+  await page.getByText(/square by square/).waitFor();
+  await page.getByText("Large dot: narrow range").waitFor();
+  const squares = await (await page.request.get("/map/squares.json")).json();
+  assert.ok(squares.lon.length > 1000 && squares.lon.length === squares.high.length);
+  assert.ok(squares.low.every((low, i) => low <= squares.middle[i] && squares.middle[i] <= squares.high[i]));
+  const legend = await page.locator(".cm-legend").textContent();
+  const counted = [...legend.matchAll(/([\d,]+) squares?/g)].reduce((sum, m) => sum + Number(m[1].replace(",", "")), 0);
+  assert.equal(counted, squares.lon.length);
+  await page.getByRole("link", { name: "How many" }).click();
+  await mapReady(page);
+  await page.getByText(/^Estimated new egg masses/).waitFor();
 });

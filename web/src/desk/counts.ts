@@ -1,6 +1,6 @@
 // form[data-count-grid]: counts of many plots typed without the mouse. Enter goes to the next row, arrows between
 // cells, Ctrl+S saves, cells that differ from what is saved (data-saved, else the value the page came with) are
-// marked. The server places the errors of a row.
+// marked. The server places the errors of a row. With an address in data-count-grid what the stop rule says follows the typing.
 
 type Cell = HTMLInputElement;
 
@@ -68,11 +68,36 @@ function mark(form: HTMLFormElement): void {
   if (output) output.value = changed === 0 ? "" : `${changed} ${changed === 1 ? "cell" : "cells"} not saved yet`;
 }
 
+const PAUSE = 350;
+
+/** Asks what the stop rule says with what is typed in the block of a cell; shown below the grid. */
+function advise(form: HTMLFormElement): (event: Event) => void {
+  const output = form.querySelector<HTMLOutputElement>("output[data-stop-advice]");
+  const address = form.dataset["countGrid"];
+  let turn = 0;
+  return (event) => {
+    const row = event.target instanceof HTMLElement ? event.target.closest<HTMLTableRowElement>("tr[data-block]") : null;
+    if (!output || !address || !row) return;
+    const mine = ++turn;
+    setTimeout(async () => {
+      if (mine !== turn) return;
+      const asked = new URLSearchParams({ date: form.querySelector<HTMLInputElement>("input[type=date]")?.value ?? "" });
+      for (const other of form.querySelectorAll<HTMLTableRowElement>("tr[data-block]")) {
+        if (other.dataset["block"] !== row.dataset["block"]) continue;
+        for (const cell of other.querySelectorAll<Cell>("input")) if (cell.value.trim()) asked.append(cell.name, cell.value);
+      }
+      const answer = await fetch(`${address}?${asked}`).catch(() => null);
+      if (mine === turn && answer?.ok) output.value = await answer.text();
+    }, PAUSE);
+  };
+}
+
 export function countGrids(): void {
   for (const form of document.querySelectorAll<HTMLFormElement>("form[data-count-grid]")) {
     let saving = false;
     form.addEventListener("keydown", (event) => key(form, event));
     form.addEventListener("input", () => mark(form));
+    form.addEventListener("input", advise(form));
     form.addEventListener("submit", () => (saving = true));
     document.addEventListener("keydown", (event) => {
       if (event.key.toLowerCase() !== "s" || !(event.ctrlKey || event.metaKey)) return;

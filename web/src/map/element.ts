@@ -5,17 +5,17 @@ import { card } from "./card";
 import { Drawing } from "./drawing";
 import { button, el } from "../dom";
 import { unfold } from "../later";
-import type { BlockFacts, City, Plan, Trees } from "./feed";
+import type { BlockFacts, City, Plan, Squares, Trees } from "./feed";
 import { legendOf } from "./legend";
 import { modeOf } from "./mode";
-import { painting, type Painting } from "./painting";
+import { dots, painting, type Painting } from "./painting";
 import { Theme, onThemeChange } from "./theme";
 import { View } from "./view";
 import { counted } from "./words";
 
 const HINT = "Point at one, or step through them with Page Down and Page Up.";
 const TOUCH_HINT = "Tap one to see its facts.";
-const WATCHED = ["src", "trees", "mode", "plan", "other", "selected", "threshold", "href"];
+const WATCHED = ["src", "trees", "squares", "mode", "plan", "other", "selected", "threshold", "href"];
 
 export class CrownMap extends HTMLElement {
   static readonly observedAttributes = WATCHED;
@@ -23,6 +23,7 @@ export class CrownMap extends HTMLElement {
   private city: City | null = null;
   private plan: Plan | null = null;
   private other: Plan | null = null;
+  private squares: Squares | null = null;
   private view: View | null = null;
   private theme: Theme | null = null;
   private drawing: Drawing | null = null;
@@ -105,6 +106,11 @@ export class CrownMap extends HTMLElement {
       if (turn !== this.asked || !city) return false;
       [this.city, this.plan, this.other] = [city, plan, other];
       await this.draw(city);
+      this.squares = await get<Squares>("squares");
+      if (this.squares && turn === this.asked) {
+        this.view?.setSquares(this.squares, dots(city, this.squares));
+        this.paint();
+      }
       const trees = await get<Trees>("trees");
       if (trees && turn === this.asked) this.view?.setTrees(trees);
       return true;
@@ -190,6 +196,7 @@ export class CrownMap extends HTMLElement {
       showDoubt: this.showDoubt,
       plan: this.plan,
       other: this.other,
+      squares: this.squares,
     };
     this.painted = painting(this.city, wishes, this.theme);
     this.view.show(this.painted, mode, this.theme);

@@ -59,6 +59,17 @@ export interface Trees {
   class: number[];
 }
 
+/** Squares between the plots, as columns. Densities are new egg masses per `perArea` of the city. */
+export interface Squares {
+  /** Side, metres. */
+  side: number;
+  lon: number[];
+  lat: number[];
+  middle: number[];
+  low: number[];
+  high: number[];
+}
+
 export interface OptionClass {
   option: string;
   code: string;

@@ -14,6 +14,8 @@ export interface Zooms {
   plates: number;
   /** From here on single trees are drawn. */
   trees: number;
+  /** Half the side of a square between the plots, in pixels at zoom 10. */
+  square: number;
 }
 
 const IS_WATER: ExpressionSpecification = ["==", ["get", "kind"], "water"];
@@ -30,6 +32,7 @@ export function layers(theme: Theme, mode: Mode, zooms: Zooms): LayerSpecificati
     ...blockLayers(theme),
     ...waterLayers(theme),
     ...noSprayLayers(theme, mode),
+    ...squareLayers(theme, mode, zooms),
     ...treeLayers(theme, zooms),
     ...plotLayers(theme, mode),
     ...choiceLayers(theme),
@@ -123,6 +126,26 @@ function noSprayLayers(theme: Theme, mode: Mode): LayerSpecification[] {
       paint: {
         "line-color": theme.of("guard"),
         "line-width": ["case", ["boolean", ["feature-state", "chosen"], false], 4, 0],
+      },
+    },
+  ];
+}
+
+/** Dots in squares: the tone says how dense, the size how sure. A step of zoom doubles them with the ground. */
+function squareLayers(theme: Theme, mode: Mode, zooms: Zooms): LayerSpecification[] {
+  const size = (zoom: number): ExpressionSpecification => ["*", zooms.square * 2 ** (zoom - 10), ["get", "r"]];
+  const tones = [0, 1, 2, 3, 4, 5].flatMap((at) => [at, theme.of(`d${at}`)]);
+  return [
+    {
+      id: "squares",
+      type: "circle",
+      source: "squares",
+      layout: shown(mode === "fine"),
+      paint: {
+        "circle-color": ["match", ["get", "c"], ...tones, theme.of("d6")] as unknown as ExpressionSpecification,
+        "circle-radius": ["interpolate", ["exponential", 2], ["zoom"], 8, size(8), 20, size(20)],
+        "circle-stroke-color": theme.of("map-edge"),
+        "circle-stroke-width": ["interpolate", ["linear"], ["zoom"], 13, 0, 15, 0.6],
       },
     },
   ];

@@ -1,7 +1,7 @@
 // What a mode makes of the blocks: tones, hatches, plates, legend and the words of the card. No map library here.
 
 import type { Mode } from "./mode";
-import type { BlockFacts, BlockPlan, City, OptionClass, Plan } from "./feed";
+import type { BlockFacts, BlockPlan, City, OptionClass, Plan, Squares } from "./feed";
 import { chanceAbove } from "./feed";
 import { mark, plate, slant } from "./images";
 import { inkOn, mixed, type Theme, type Token } from "./theme";
@@ -53,6 +53,7 @@ export interface Wishes {
   showDoubt: boolean;
   plan: Plan | null;
   other: Plan | null;
+  squares: Squares | null;
 }
 
 /** Paints the city for a mode. */
@@ -60,6 +61,8 @@ export function painting(city: City, wishes: Wishes, theme: Theme): Painting {
   switch (wishes.mode) {
     case "density":
       return density(city, wishes, theme);
+    case "fine":
+      return fine(city, wishes.squares, theme);
     case "exceed":
       return exceed(city, wishes.threshold, theme);
     case "loss":
@@ -204,6 +207,50 @@ function density(city: City, wishes: Wishes, theme: Theme): Painting {
       doubtLegend(city, wishes, theme, unsure),
     ],
     facts: (block) => [...densityFacts(city, block), ...surveyFacts(block)],
+  };
+}
+
+// Between the plots
+
+/** Share of its square that a dot fills: all of it when the range is narrow, a third when it spans a factor of fifty. */
+export function dotSize(low: number, high: number): number {
+  const spread = Math.log(high + 1) - Math.log(low + 1);
+  return Math.max(0.3, Math.min(1, 1.25 - spread / 4));
+}
+
+/** Tone and size of every square. */
+export function dots(city: City, squares: Squares): { c: number; r: number }[] {
+  const limits = breaks(city);
+  return squares.middle.map((middle, i) => ({ c: classIn(limits, middle), r: dotSize(squares.low[i]!, squares.high[i]!) }));
+}
+
+function fine(city: City, squares: Squares | null, theme: Theme): Painting {
+  const limits = breaks(city);
+  const n = new Array<number>(7).fill(0);
+  squares?.middle.forEach((middle) => (n[classIn(limits, middle)]! += 1));
+  const base = plain(city, theme);
+  return {
+    about: `Expected ${unit(city)} between the plots, square by square. The count model draws it from all plots around.`,
+    looks: base.looks,
+    legend: [
+      {
+        title: capital(unit(city)),
+        items: n.map((count, at) => ({
+          fill: theme.of(`d${at}`),
+          text: rangeWords(limits, at, figure),
+          note: counted(count, "square", "squares"),
+          ...(at === 4 && { before: `action threshold ${figure(limits[3]!)} (most blocks)` }),
+        })),
+      },
+      {
+        title: "How sure",
+        items: [
+          { fill: theme.of("paper"), letters: "⬤", ink: theme.of("d4"), text: "Large dot: narrow range" },
+          { fill: theme.of("paper"), letters: "•", ink: theme.of("d4"), text: "Small dot: the upper end is thirty times the lower, and more" },
+        ],
+      },
+    ],
+    facts: base.facts,
   };
 }
 

@@ -4,7 +4,7 @@ import { Map as GlMap, setWorkerUrl, type GeoJSONSource, type MapMouseEvent } fr
 import type { Feature, FeatureCollection, Point } from "geojson";
 
 import { el } from "../dom";
-import type { City, Trees } from "./feed";
+import type { City, Squares, Trees } from "./feed";
 import { crossHatch, loadFace, picture, PIXEL_RATIO } from "./images";
 import { layers, type Zooms } from "./layers";
 import { hatchesNoSpray, showsPlots, type Mode } from "./mode";
@@ -72,6 +72,7 @@ export class View {
         sources: {
           blocks: { type: "geojson", data: EMPTY, promoteId: "id" },
           "no-spray": { type: "geojson", data: city.noSpray, promoteId: "id" },
+          squares: { type: "geojson", data: EMPTY, maxzoom: 14, buffer: 64 },
           trees: { type: "geojson", data: EMPTY, maxzoom: 14, buffer: 16 },
           plots: { type: "geojson", data: city.plots },
           plates: { type: "geojson", data: EMPTY },
@@ -110,7 +111,7 @@ export class View {
   setCity(city: City): void {
     this.city = city;
     this.data = "";
-    this.zooms = zoomsOf(city);
+    this.zooms = { ...zoomsOf(city), square: this.zooms.square };
     this.source("no-spray").setData(city.noSpray);
     this.source("plots").setData(city.plots);
   }
@@ -125,6 +126,22 @@ export class View {
     );
     this.hasTrees = true;
     this.source("trees").setData({ type: "FeatureCollection", features });
+  }
+
+  /** Squares between the plots with the tone and the size of their dots. */
+  setSquares(squares: Squares, dots: { c: number; r: number }[]): void {
+    const features = dots.map(
+      (dot, i): Feature<Point> => ({
+        type: "Feature",
+        geometry: { type: "Point", coordinates: [squares.lon[i]!, squares.lat[i]!] },
+        properties: dot,
+      }),
+    );
+    const middle = this.map.getCenter().lat;
+    // Pixels of a metre at zoom 10, where the world is 512 * 2^10 pixels wide.
+    const pixels = (512 * 2 ** 10) / (360 * METRES_PER_DEGREE * Math.cos((middle * Math.PI) / 180));
+    this.zooms = { ...this.zooms, square: 0.5 * squares.side * pixels };
+    this.source("squares").setData({ type: "FeatureCollection", features });
   }
 
   /** Draws what a mode makes of the city. */
@@ -295,5 +312,5 @@ function zoomsOf(city: City): Zooms {
   const side = sides[Math.floor(sides.length / 2)] ?? 0.005;
   // MapLibre's world is 512 pixels wide at zoom 0.
   const zoomFor = (pixels: number): number => Math.log2((pixels * 360) / (512 * side));
-  return { plates: zoomFor(PLATE_SIDE), trees: zoomFor(TREE_SIDE) };
+  return { plates: zoomFor(PLATE_SIDE), trees: zoomFor(TREE_SIDE), square: 0 };
 }

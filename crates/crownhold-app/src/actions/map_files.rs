@@ -30,7 +30,14 @@ pub fn files(made: &Made, records: &Records, when: &str) -> Result<Vec<NamedFile
 /// # Errors
 /// When one of them cannot be made or written. They are all made before the first is written.
 pub fn write(made: &Made, records: &Records, when: &str, dir: &Path) -> Result<Vec<PathBuf>, Trouble> {
-    let files = files(made, records, when)?;
+    write_all(files(made, records, when)?, dir)
+}
+
+/// Writes files into a folder; gives their paths.
+///
+/// # Errors
+/// When one cannot be written.
+pub(super) fn write_all(files: Vec<NamedFile>, dir: &Path) -> Result<Vec<PathBuf>, Trouble> {
     std::fs::create_dir_all(dir).map_err(|e| Trouble::file(dir, &e))?;
     let write = |(name, bytes): NamedFile| {
         let path = dir.join(name);

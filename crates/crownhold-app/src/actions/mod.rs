@@ -13,6 +13,7 @@ pub mod decide;
 pub mod design;
 pub mod explain;
 pub mod figures;
+pub mod fine;
 pub mod frontier;
 pub mod hindcast;
 pub mod history;

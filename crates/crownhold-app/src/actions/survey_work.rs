@@ -6,7 +6,7 @@ use crownhold::survey::counts::{new_share, plot_counts, visits_used};
 use crownhold::survey::next::worth;
 use crownhold::survey::{Density, NewShare};
 use crownhold::tactics::stakes;
-use crownhold::types::{Area, BlockId, Plot, Records};
+use crownhold::types::{Area, BlockId, Count, Plot, PlotId, Records, Substrate, Visit};
 use crownhold_data::formats::ToLonLat;
 use crownhold_print::papers::{SheetBlock, survey_sheets, survey_summary};
 use geo::Point;
@@ -19,10 +19,14 @@ use crate::trouble::Trouble;
 /// Plots whose area differs from the rule's by no more than this share count as plots of the rule.
 const ALIKE: f64 = 0.02;
 
-/// New masses on each usable plot of a block, with its area.
-fn counts_of(records: &Records, block: &BlockId) -> Vec<(f64, f64)> {
+/// The share of new masses in use over the whole survey.
+fn used_share(records: &Records) -> f64 {
     let level = records.parameters.number("survey.level");
-    let share = new_share(&visits_used(records, &mut Vec::new()), level).map_or(1.0, NewShare::used);
+    new_share(&visits_used(records, &mut Vec::new()), level).map_or(1.0, NewShare::used)
+}
+
+/// New masses on each usable plot of a block, with its area.
+fn counts_of(records: &Records, block: &BlockId, share: f64) -> Vec<(f64, f64)> {
     let multiplier = records.parameters.number("survey.tree_only_multiplier");
     let at = records.block_index(block);
     let all = plot_counts(records, share, multiplier, &mut Vec::new());
@@ -35,7 +39,10 @@ fn counts_of(records: &Records, block: &BlockId) -> Vec<(f64, f64)> {
 /// # Errors
 /// When the parameters make no rule.
 pub fn stop_advice(records: &Records, block: &BlockId) -> Result<Option<StopAnswer>, Trouble> {
-    let counts = counts_of(records, block);
+    advice_for(records, counts_of(records, block, used_share(records)))
+}
+
+fn advice_for(records: &Records, counts: Vec<(f64, f64)>) -> Result<Option<StopAnswer>, Trouble> {
     let usual = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
     let size = counts.first().map_or(usual, |c| c.1);
     if counts.iter().any(|(_, area)| (area / size - 1.0).abs() > ALIKE) {
@@ -50,6 +57,53 @@ pub fn stop_advice(records: &Records, block: &BlockId) -> Result<Option<StopAnsw
         ..StopWords::default()
     };
     Ok(Some(stop_rule(&words, &records.parameters)?))
+}
+
+/// New masses that were typed for a plot and are not saved yet, with those out of reach.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TypedCount {
+    /// Plot.
+    pub plot: PlotId,
+    /// New masses.
+    pub new: u32,
+    /// Old ones.
+    pub old: u32,
+    /// Out of reach.
+    pub out_of_reach: u32,
+}
+
+/// The programme's stop rule in a block as if these counts were saved. `None` when the plots are not of one size.
+///
+/// # Errors
+/// When the parameters make no rule.
+pub fn advice_with(
+    records: &Records,
+    block: &BlockId,
+    typed: &[TypedCount],
+    date: Date,
+) -> Result<Option<StopAnswer>, Trouble> {
+    let is_typed = |plot: &PlotId| typed.iter().any(|t| t.plot == *plot);
+    let mut small = Records::empty(records.programme.clone());
+    small.parameters = records.parameters.clone();
+    small.blocks = records.blocks.iter().filter(|b| b.id == *block).cloned().collect();
+    small.plots = records.plots.iter().filter(|p| p.block == *block).cloned().collect();
+    let saved = records.visits.iter().filter(|v| small.plots.iter().any(|p| p.id == v.plot) && !is_typed(&v.plot));
+    small.visits = saved.cloned().collect();
+    small.visits.extend(typed.iter().map(|t| Visit {
+        id: format!("typed-{}", t.plot).as_str().into(),
+        plot: t.plot.clone(),
+        date,
+        observer: String::new(),
+        counts: vec![Count {
+            substrate: Substrate::All,
+            dbh: None,
+            new: t.new,
+            old: t.old,
+            out_of_reach: t.out_of_reach,
+        }],
+        note: String::new(),
+    }));
+    advice_for(&small, counts_of(&small, block, used_share(records)))
 }
 
 /// Plots without a count this season, block by block, blocks and their plots in a short order to walk.
@@ -109,6 +163,7 @@ fn in_order<T>(all: Vec<T>, place: impl Fn(&T) -> Option<Point<f64>>) -> Vec<T> 
 /// When nothing is left to count, the parameters make no rule, or the paper cannot be set.
 pub fn survey_sheets_pdf(records: &Records, today: Date) -> Result<Vec<u8>, Trouble> {
     let to = ToLonLat::new(records.programme.epsg)?;
+    let share = used_share(records);
     let place = |p: &&Plot| {
         let at = p.place.and_then(|at| to.place(at));
         (p.id.to_string(), at.map_or("not known".to_owned(), |at| format!("{:.5}, {:.5}", at[1], at[0])))
@@ -117,7 +172,7 @@ pub fn survey_sheets_pdf(records: &Records, today: Date) -> Result<Vec<u8>, Trou
         .iter()
         .map(|(id, plots)| {
             let name = records.block_index(id).map_or("", |at| records.blocks[at].name.as_str());
-            let before = counts_of(records, id);
+            let before = counts_of(records, id, share);
             SheetBlock {
                 name: if name == id.as_str() { id.to_string() } else { format!("{id}, {name}") },
                 plots: plots.iter().map(place).collect(),

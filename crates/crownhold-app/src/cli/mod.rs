@@ -87,6 +87,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Survey(a) => survey::run(&a),
         Command::Timing(a) => timing::run(&a),
         Command::SprayWeather(a) => spray_weather::run(&a),
+        Command::Recount(a) => recount::run(&a),
         Command::Hindcast(a) => hindcast::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),

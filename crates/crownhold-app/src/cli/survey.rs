@@ -3,11 +3,13 @@
 use std::process::ExitCode;
 
 use crownhold::survey::{Density, estimate};
-use crownhold::types::{Length, MassesPerArea, UnitSystem};
+use crownhold::types::{Length, MassesPerArea, Problem, Records, UnitSystem};
 use crownhold_print::wording::Wording;
 
 use super::table::{row, table};
 use super::{args, say, say_json};
+use crate::actions::fine;
+use crate::actions::plots::length;
 use crate::trouble::Trouble;
 use crate::{actions, clock, wire};
 
@@ -15,15 +17,35 @@ pub(super) fn setting(a: &args::Stage) -> crownhold::Setting {
     crownhold::Setting { today: a.on.unwrap_or_else(clock::today), seed: a.seed, draws: a.draws as usize }
 }
 
-pub(super) fn run(a: &args::Stage) -> Result<ExitCode, Trouble> {
-    let records = actions::records(&a.programme)?;
-    let density = estimate(&records, &setting(a))?;
-    if a.json {
+pub(super) fn run(a: &args::Survey) -> Result<ExitCode, Trouble> {
+    let records = actions::records(&a.stage.programme)?;
+    let density = estimate(&records, &setting(&a.stage))?;
+    let files = match &a.map {
+        Some(dir) => fine::write(&records, &wish(a, &records)?, &setting(&a.stage), &clock::now(), dir)?,
+        None => Vec::new(),
+    };
+    if a.stage.json {
         say_json(&wire::SurveyJson::new(&density, &records));
-    } else {
-        say(&text(&density, records.programme.units));
+        return Ok(ExitCode::SUCCESS);
     }
+    say(&text(&density, records.programme.units));
+    files.iter().for_each(|f| say(&f.display().to_string()));
     Ok(ExitCode::SUCCESS)
+}
+
+fn wish(a: &args::Survey, records: &Records) -> Result<fine::Wish, Trouble> {
+    let wrong =
+        |what: String, expected: &str| Trouble::one(Problem::error("A-242", what, "Correct it.").expected(expected));
+    let side = a.side.as_ref().map(|text| {
+        let read = length(text).filter(|l| (5.0..=2_000.0).contains(&l.as_metres()));
+        read.ok_or_else(|| wrong(format!("--side is \"{text}\"."), "a length from 5 m to 2 km, such as 200ft or 60m"))
+    });
+    let over = a.over.map(|v| match (v > 0.0 && v.is_finite(), records.programme.units) {
+        (false, _) => Err(wrong(format!("--over is {v}."), "a density above zero")),
+        (true, UnitSystem::Us) => Ok(MassesPerArea::per_acre(v)),
+        (true, UnitSystem::Metric) => Ok(MassesPerArea::per_hectare(v)),
+    });
+    Ok(fine::Wish { side: side.transpose()?, over: over.transpose()? })
 }
 
 fn text(density: &Density, units: UnitSystem) -> String {

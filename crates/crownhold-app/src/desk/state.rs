@@ -8,6 +8,7 @@ use std::time::SystemTime;
 use crownhold::Setting;
 use crownhold::field::WorkOrders;
 use crownhold::survey::Density;
+use crownhold::survey::fine::{FineMap, fine_map};
 use crownhold::timing::{BlockDates, Timing};
 use crownhold::types::{Problem, Records, UnitSystem};
 use crownhold_data::access::AccessFile;
@@ -58,6 +59,8 @@ pub struct Season {
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
     /// Every change, oldest first.
+    /// The density between the plots, worked out when first asked for.
+    between_plots: Arc<OnceLock<Result<FineMap, Vec<Problem>>>>,
     pub history: Vec<JournalEntry>,
     /// Kept plans that can be read, oldest first.
     pub plans: Vec<Kept>,
@@ -102,6 +105,14 @@ impl Season {
         self.week_ago.get_or_init(|| dates_as_of(&self.records, day, &self.setting()).ok()).as_ref()
     }
     /// The last kept plan made whole, and its work.
+    /// The density between the plots.
+    ///
+    /// # Errors
+    /// When there are too few plots with a place.
+    pub fn between_plots(&self) -> Result<&FineMap, Trouble> {
+        let made = self.between_plots.get_or_init(|| fine_map(&self.records, None, &self.setting()));
+        made.as_ref().map_err(|problems| Trouble::from(problems.clone()))
+    }
     pub fn current(&self) -> Option<&(Made, WorkOrders)> {
         self.current.as_deref()
     }
@@ -310,6 +321,7 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         problems,
         history,
         plans,
+        between_plots: counted_alike.map(|s| Arc::clone(&s.between_plots)).unwrap_or_default(),
         current: None,
         today,
         stamp,

@@ -6,10 +6,12 @@
 
 mod city;
 mod plan;
+mod squares;
 mod trees;
 
 pub use city::{CityFeed, city};
 pub use plan::{PlanFeed, plan};
+pub use squares::{SquaresFeed, squares};
 pub use trees::{TreesFeed, trees};
 
 use crownhold::types::{Problem, Records};

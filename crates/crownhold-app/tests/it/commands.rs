@@ -32,6 +32,7 @@ fn help_of_every_command() {
         "design",
         "stop-rule",
         "survey",
+        "recount",
         "timing",
         "hindcast",
         "outlook",

@@ -130,3 +130,32 @@ fn figures_explain_themselves() {
     insta::assert_snapshot!(text(&ask("A07.density")));
     assert!(trouble(&ask("A07.colour")).contains("explain PROGRAMME list"));
 }
+
+/// Masses marked and looked for again become the programme's own value, with its source; what gives no share changes nothing.
+/// The density between the plots comes as layers, with the chance of more than a line.
+#[test]
+fn what_is_found_and_what_lies_between_the_plots() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let none = trouble(&crownhold(&["recount", &file, "--found", "40", "--marked", "44"]));
+    assert!(none.contains("44 of 40 masses give no share") && none.contains("at least 1"), "{none}");
+    let both = ["--found", "40", "--marked", "34", "--all", "100", "--on-trees", "74", "--note", "R. Ames"];
+    assert!(crownhold(&[&["recount", file.as_str()], &both[..]].concat()).status.success());
+    let found = json(&["parameters", &file, "--only", "survey.detection", "--json"]);
+    assert_eq!(found[0]["value"], "0.847 (5-95 %: 0.74 to 0.9238)");
+    assert_eq!(found[0]["source"], "marked recount: 34 of 40 masses bore a mark; R. Ames");
+    let maps = dir.path().join("maps");
+    let to = ["--map", maps.to_str().unwrap(), "--side", "600ft", "--over", "300", "--draws", "60"];
+    let made = crownhold(&[&["survey", file.as_str()], &ON[..], &to[..]].concat());
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    let squares: Value = serde_json::from_slice(&std::fs::read(maps.join("density_squares.geojson")).unwrap()).unwrap();
+    let squares = squares["features"].as_array().unwrap();
+    assert!(squares.len() >= 187, "{}", squares.len());
+    for square in squares {
+        let number = |name: &str| square["properties"][name].as_f64().unwrap();
+        assert!(number("low") <= number("middle") && number("middle") <= number("high"));
+        assert!((0.0..=100.0).contains(&number("pct_over")) && (number("line") - 300.0).abs() < 1e-9);
+    }
+    let wrong = trouble(&crownhold(&["survey", &file, "--map", maps.to_str().unwrap(), "--side", "6 cubits"]));
+    assert!(wrong.contains("--side is \"6 cubits\"") && wrong.contains("such as 200ft"), "{wrong}");
+}

@@ -21,6 +21,8 @@ pub struct PlotCount {
     pub masses: f64,
     /// Of these, the part that rests on the pooled new share.
     pub out_of_reach: f64,
+    /// Was it counted on trees only, so that its area was lessened for what houses and objects carry?
+    pub trees_only: bool,
     /// Counted area, square metres; for prism points the area they stand for, the same for all of a survey.
     pub area: f64,
 }
@@ -116,8 +118,9 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
         match plot_count(plot, visit, new_share, prism) {
             Ok((masses, from_above, area)) => {
                 // What a tree-only count misses is area not looked at, not masses made up.
-                let area = area / multiplier_for(&records.blocks[block], visit, multiplier);
-                out.push(PlotCount { block, place: plot.place, masses, out_of_reach: from_above, area });
+                let trees_only = trees_only(&records.blocks[block], visit);
+                let area = if trees_only { area / multiplier } else { area };
+                out.push(PlotCount { block, place: plot.place, masses, out_of_reach: from_above, trees_only, area });
             }
             Err(why) => *left_out.entry(why).or_default() += 1,
         }
@@ -128,15 +131,10 @@ pub fn plot_counts(records: &Records, new_share: f64, multiplier: f64, notes: &m
     out
 }
 
-/// Tree-only counts miss what is on houses and fences; the multiplier is a parameter, 1 by default.
-fn multiplier_for(block: &Block, visit: &Visit, multiplier: f64) -> f64 {
-    if block.land_use == LandUse::Residential
+/// Tree-only counts between houses miss what is on houses and fences; elsewhere there is nothing else to look at.
+fn trees_only(block: &Block, visit: &Visit) -> bool {
+    block.land_use == LandUse::Residential
         && visit.counts.iter().all(|c| c.substrate == Substrate::Trees && c.dbh.is_none())
-    {
-        multiplier
-    } else {
-        1.0
-    }
 }
 
 /// The area that a prism point of this survey stands for: the middle of what its counts and densities give. One

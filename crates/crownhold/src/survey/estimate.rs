@@ -4,12 +4,12 @@ use std::collections::BTreeMap;
 
 use super::counts::{self, PlotCount};
 use super::double;
+use super::doubt::Doubt;
 use super::negative_binomial::{exact_interval, size_of_total};
 use super::posterior::{Posterior, Priors};
 use super::spatial::{self, Spatial, Variation};
 use super::{Density, DensityEstimate, DensityMethod, Dispersion, NewShare};
 use crate::Setting;
-use crate::types::chance::{stream, uniform};
 use crate::types::draws::quantile;
 use crate::types::quantity::SQUARE_METRES_PER_ACRE;
 use crate::types::{Draws, MassesPerArea, Parameters, Problem, Records, StratumId, Value};
@@ -33,7 +33,9 @@ pub fn estimate(records: &Records, setting: &Setting) -> Result<Density, Vec<Pro
     let dispersion = dispersion(model.k, &plots, &records.parameters, &mut notes);
     let space = model.space;
     let walks = double::walked(records, &plots);
-    let masses_per_ha = with_reach_doubt(model.draws, &plots, new_share, setting);
+    let doubt = Doubt::of(records, &plots, new_share, setting);
+    let mut masses_per_ha = model.draws;
+    masses_per_ha.iter_mut().enumerate().for_each(|(b, own)| doubt.spread_over(own, b));
     let draws = Draws::from_blocks(masses_per_ha, setting.draws);
     let make = |plots: &[&PlotCount], method| own_estimate(plots, dispersion.k, level, method);
     let strata: Vec<(StratumId, DensityEstimate)> = names
@@ -78,15 +80,22 @@ fn model(
     setting: &Setting,
     notes: &mut Vec<Problem>,
 ) -> Model {
+    let placed = plots.iter().filter(|p| p.place.is_some()).count();
     if let Some(model) = over_space(records, plots, stratum, setting) {
         notes.extend(model.space.and_then(too_many_empty));
+        if placed < plots.len() {
+            notes.push(Problem::notice(
+                "D-109",
+                format!("{} of {} counted plots have no place.", plots.len() - placed, plots.len()),
+                "Each was taken to stand in the middle of its block. Give every plot its place.",
+            ));
+        }
         return model;
     }
-    let placed = plots.iter().filter(|p| p.place.is_some()).count();
     let least = records.parameters.number("survey.space.least_plots");
     notes.push(Problem::notice(
         "D-107",
-        format!("Neighbouring plots tell nothing about each other here: {placed} of {} have a place, and {least:.0} are needed.", plots.len()),
+        format!("Neighbouring plots tell nothing about each other here: {placed} of {} have a place; {least:.0} are needed, and half of all.", plots.len()),
         "A block with few plots leans on its stratum. Give every plot its place.",
     ));
     let posterior = Posterior::fit(plots, stratum, &priors(&records.parameters));
@@ -118,7 +127,7 @@ fn too_many_empty(found: Variation) -> Option<Problem> {
     })
 }
 
-fn usable_plots(
+pub(super) fn usable_plots(
     records: &Records,
     new_share: Option<NewShare>,
     notes: &mut Vec<Problem>,
@@ -164,7 +173,7 @@ fn usable_plots(
 }
 
 /// Stratum names, and the stratum number of every block.
-fn strata(records: &Records) -> (Vec<StratumId>, Vec<usize>) {
+pub(super) fn strata(records: &Records) -> (Vec<StratumId>, Vec<usize>) {
     let of_block: Vec<StratumId> = records.blocks.iter().map(|b| records.stratum_of(b)).collect();
     let names: BTreeMap<&StratumId, ()> = of_block.iter().map(|s| (s, ())).collect();
     let names: Vec<StratumId> = names.into_keys().cloned().collect();
@@ -260,35 +269,4 @@ fn stratum_estimate(
         area_square_metres: own.iter().map(|p| p.area).sum(),
         ..from_draws(&means, level, method)
     }
-}
-
-/// Spreads the doubt about the new share over the part of each block's masses that rests on it.
-fn with_reach_doubt(
-    mut draws: Vec<Vec<f64>>,
-    plots: &[PlotCount],
-    new_share: Option<NewShare>,
-    setting: &Setting,
-) -> Vec<Vec<f64>> {
-    let Some(found) = new_share else { return draws };
-    let (NewShare { new, old, .. }, share) = (found, found.used());
-    let mut leaning = vec![(0.0, 0.0); draws.len()];
-    for p in plots {
-        leaning[p.block].0 += p.masses;
-        leaning[p.block].1 += p.out_of_reach;
-    }
-    // Jeffreys' posterior of the share: Beta(new + 1/2, old + 1/2).
-    let (a, b) = (f64::from(new) + 0.5, f64::from(old) + 0.5);
-    let ratios: Vec<f64> = (0..setting.draws)
-        .map(|i| {
-            let u = uniform(&mut stream(setting.seed, "survey.new_share", i as u64));
-            statrs::function::beta::inv_beta_reg(a, b, u) / share
-        })
-        .collect();
-    for (block, (masses, high)) in draws.iter_mut().zip(leaning) {
-        if high > 0.0 {
-            let part = (high / masses).min(1.0);
-            block.iter_mut().zip(&ratios).for_each(|(d, r)| *d *= 1.0 - part + part * r);
-        }
-    }
-    draws
 }

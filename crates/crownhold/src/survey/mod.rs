@@ -3,12 +3,16 @@
 //! Counts on plots become new masses on a known area ([`counts`]), these become a design-based estimate
 //! with an exact negative binomial interval ([`negative_binomial`]) and draws from a hierarchical model
 //! ([`posterior`]). Plots store an area, never a factor. Walks, bands and traps are indices and give no
-//! density by themselves. Where enough plots have a place, neighbours tell about each other ([`spatial`]).
+//! density by themselves. Where enough plots have a place, neighbours tell about each other ([`spatial`]), and the
+//! density is known between the plots too ([`fine`]). What share of the masses is found is measured locally ([`found`]).
 
 pub mod counts;
 pub mod design;
 pub mod double;
+mod doubt;
 mod estimate;
+pub mod fine;
+pub mod found;
 pub mod intervals;
 pub mod negative_binomial;
 pub mod next;
@@ -95,18 +99,26 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "weak on purpose: in eastern New England density did not follow the share of favoured trees (Campbell, NE-191, 1974)",
     ),
     Default(
-        "survey.detection",
-        Value::Number(1.0),
-        "share",
-        "share of the masses on a plot that a counter finds",
+        "survey.space.cell",
+        Value::Number(60.0),
+        "m",
+        "side of the squares of the map between the plots; wider where there would be more than 4,000 of them",
         Known::Assumption,
-        "no published figure was found; measure it on a few felled or climbed trees. 1 makes no correction",
+        "about a third of a city block; the counts tell nothing of smaller ground",
+    ),
+    Default(
+        "survey.detection",
+        Value::Lognormal(1.0, 1.0, 1.0),
+        "share",
+        "share of the masses on a plot that a counter finds; its range goes into the draws of every block",
+        Known::Assumption,
+        "no published figure was found; measure it with marked masses that somebody else looks for (crownhold recount). 1 makes no correction",
     ),
     Default(
         "survey.tree_only_multiplier",
-        Value::Number(1.0),
+        Value::Lognormal(1.0, 1.0, 1.0),
         "masses per mass on trees",
-        "correction of counts that looked at trees only (houses and objects carry the rest); 1 makes none",
+        "correction of counts between houses that looked at trees only (houses and objects carry the rest); 1 makes none",
         Known::Published,
         "1.353 where residential lots were not fully searched: 73.9 % of masses were on trees in Greenbelt, Maryland (Thorpe & Ridgway). Off by default",
     ),
@@ -317,6 +329,11 @@ impl NewShare {
     /// of Jeffreys' posterior, because a few old masses do not prove that all others are old.
     pub fn used(self) -> f64 {
         if self.new == 0 { 0.5 / (f64::from(self.old) + 1.0) } else { self.share }
+    }
+
+    /// The share at a quantile of Jeffreys' posterior, Beta(new + 1/2, old + 1/2).
+    fn at(self, p: f64) -> f64 {
+        statrs::function::beta::inv_beta_reg(f64::from(self.new) + 0.5, f64::from(self.old) + 0.5, p)
     }
 }
 

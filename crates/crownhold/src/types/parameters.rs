@@ -101,6 +101,7 @@ impl std::fmt::Display for Value {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Number(v) => write!(f, "{v}"),
+            Self::Triangular(a, b, c) | Self::Lognormal(a, b, c) if a >= c => write!(f, "{b}"),
             Self::Triangular(a, b, c) => write!(f, "{b} ({a} to {c})"),
             Self::Lognormal(a, b, c) => write!(f, "{b} (5-95 %: {a} to {c})"),
             Self::Normal(m, s) => write!(f, "{m} ± {s}"),

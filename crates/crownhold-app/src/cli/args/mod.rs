@@ -13,7 +13,7 @@ use jiff::civil::Date;
 pub use dates::{Hindcast, Sample, SprayWeather};
 pub use desk::{Accounts, People, Serve};
 pub use field::{Aerial, Calibrate, Mailing, MapFiles, Rounds, Teams};
-pub use survey::{Design, StopRule};
+pub use survey::{Design, Recount, StopRule, Survey};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
 #[derive(Parser, Debug)]
@@ -47,7 +47,9 @@ pub enum Command {
     /// When to stop counting plots, and what the rule really does
     StopRule(StopRule),
     /// Egg-mass density of every block, with its interval
-    Survey(Stage),
+    Survey(Survey),
+    /// What share of the masses is found, from masses marked and looked for again
+    Recount(Recount),
     /// This season's dates and working windows
     Timing(Timing),
     /// Go and no-go hours of an hourly weather file, with the reason of each no

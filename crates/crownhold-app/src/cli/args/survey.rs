@@ -4,6 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args as ClapArgs;
 
+use super::Stage;
+
 /// `design`
 #[derive(ClapArgs, Debug)]
 #[command(group = clap::ArgGroup::new("aim").required(true))]
@@ -105,4 +107,48 @@ pub struct StopRule {
     /// Print JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// `survey`
+#[derive(ClapArgs, Debug)]
+pub struct Survey {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+    /// Also write the density between the plots as a layer of squares: GeoJSON, KML, shapefile and GeoPackage
+    #[arg(long, value_name = "FOLDER")]
+    pub map: Option<PathBuf>,
+    /// Side of a square, such as 200ft or 60m [default: parameter survey.space.cell]
+    #[arg(long, requires = "map")]
+    pub side: Option<String>,
+    /// Density whose chance to be exceeded is written, per acre or hectare as the programme counts [default: parameter
+    /// survey.prior.level]
+    #[arg(long, requires = "map")]
+    pub over: Option<f64>,
+}
+
+/// `recount`
+#[derive(ClapArgs, Debug)]
+#[command(group = clap::ArgGroup::new("measured").required(true).multiple(true).args(["found", "all"]))]
+pub struct Recount {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Masses that a second person found on plots where the first had marked every mass with chalk
+    #[arg(long, requires = "marked")]
+    pub found: Option<u32>,
+    /// Of these, with a mark
+    #[arg(long, requires = "found")]
+    pub marked: Option<u32>,
+    /// Masses on lots that were searched whole
+    #[arg(long, requires = "on_trees")]
+    pub all: Option<u32>,
+    /// Of these, on trees
+    #[arg(long, requires = "all")]
+    pub on_trees: Option<u32>,
+    /// Where and by whom
+    #[arg(long)]
+    pub note: Option<String>,
+    /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
 }

@@ -24,6 +24,13 @@ pub async fn trees(State(desk): State<Arc<Desk>>) -> Answer {
     Ok(Json(trees).into_response())
 }
 
+/// The density between the plots.
+pub async fn squares(State(desk): State<Arc<Desk>>) -> Answer {
+    let season = desk.season().await?;
+    let squares = off(move || feed::squares(season.between_plots()?, &season.records)).await?;
+    Ok(Json(squares).into_response())
+}
+
 /// One kept plan; the name is its number and ".json".
 pub async fn plan(State(desk): State<Arc<Desk>>, Path(name): Path<String>) -> Answer {
     let season = desk.season().await?;

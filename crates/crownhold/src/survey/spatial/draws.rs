@@ -44,7 +44,7 @@ pub fn draws(
 }
 
 /// How many draws each set of values gets: by its share, with systematic resampling.
-fn share_out(found: &[Weighted], number: usize) -> Vec<usize> {
+pub(super) fn share_out(found: &[Weighted], number: usize) -> Vec<usize> {
     let (mut run, mut given) = (0.0, 0);
     found
         .iter()
@@ -60,7 +60,7 @@ fn share_out(found: &[Weighted], number: usize) -> Vec<usize> {
         .collect()
 }
 
-fn shuffled(n: usize, rng: &mut Stream) -> Vec<usize> {
+pub(super) fn shuffled(n: usize, rng: &mut Stream) -> Vec<usize> {
     let mut order: Vec<usize> = (0..n).collect();
     for i in (1..n).rev() {
         order.swap(i, rng.random_range(0..=i));
@@ -117,6 +117,13 @@ fn at_plots(counts: &[Counted], one: &Weighted, law: &Law, number: usize, rng: &
         }
     }
     Some(Matrix::from_fn(n, number, |i, j| one.mode[i] + state[(i, j)]))
+}
+
+/// The same from the task alone.
+pub(super) fn at_plots_of(task: &Task<'_>, one: &Weighted, number: usize, rng: &mut Stream) -> Option<Matrix> {
+    let covariance = among(task.sites, &one.hyper, task.levels);
+    let factor = Lower::of(&covariance)?;
+    at_plots(task.counts, one, &Law { covariance, factor }, number, rng)
 }
 
 /// Log densities at the plots for one set of values: draw by plot.

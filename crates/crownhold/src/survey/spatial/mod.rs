@@ -15,9 +15,11 @@ pub mod hyper;
 pub mod kernel;
 pub mod laplace;
 pub mod linear;
+pub mod places;
 pub mod town;
 
-pub use ground::places_in;
+pub use ground::{cells_in, places_in};
+pub use places::PlaceDraws;
 
 use hyper::{HyperPriors, Task, Weighted, explore};
 use kernel::{Levels, Site};
@@ -72,6 +74,11 @@ impl<'a> Spatial<'a> {
     /// Joint draws of every block, masses per hectare; `None` when a covariance cannot be factored.
     pub fn draws(&self, number: usize, seed: u64) -> Option<Vec<Vec<f64>>> {
         draws::draws(&self.task(), &self.found, &self.survey.points, number, seed)
+    }
+
+    /// Draws of single places; `None` when a covariance cannot be factored.
+    pub fn place_draws(&self, places: &[Site], number: usize, seed: u64) -> Option<PlaceDraws> {
+        places::draws(&self.task(), &self.found, places, number, seed)
     }
 
     /// What was learned.

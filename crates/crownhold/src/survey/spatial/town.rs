@@ -10,13 +10,12 @@ use super::kernel::{Levels, Site};
 use super::laplace::Counted;
 use super::{Survey, places_in};
 
-/// Counts with places, and places of every block; `None` when fewer plots than the parameter asks for have a place, or a
-/// block has no ground. `stratum` is the stratum number of every block.
+/// Counts with places, and places of every block; `None` when fewer plots than the parameter asks for have a place, or
+/// fewer than half, or a block has no ground. A plot without a place stands in the middle of its block. `stratum` is the
+/// stratum number of every block.
 pub fn survey(records: &Records, plots: &[PlotCount], stratum: &[usize]) -> Option<Survey> {
-    let placed: Vec<(&PlotCount, [f64; 2])> =
-        plots.iter().filter_map(|p| p.place.map(|at| (p, [at.x(), at.y()]))).collect();
-    // A plot without a place would be left out: then the model that uses all of them is the better one.
-    if (placed.len() as f64) < records.parameters.number("survey.space.least_plots") || placed.len() < plots.len() {
+    let placed = plots.iter().filter(|p| p.place.is_some()).count();
+    if (placed as f64) < records.parameters.number("survey.space.least_plots") || 2 * placed < plots.len() {
         return None;
     }
     let known = covariates(records);
@@ -30,11 +29,20 @@ pub fn survey(records: &Records, plots: &[PlotCount], stratum: &[usize]) -> Opti
     if points.iter().any(Vec::is_empty) {
         return None;
     }
+    let place = |p: &PlotCount| p.place.map_or_else(|| middle(&points[p.block]), |at| [at.x(), at.y()]);
     Some(Survey {
-        counts: placed.iter().map(|(p, _)| Counted { masses: p.masses, area: p.area }).collect(),
-        sites: placed.iter().map(|(p, place)| site(p.block, *place)).collect(),
+        counts: plots.iter().map(|p| Counted { masses: p.masses, area: p.area }).collect(),
+        sites: plots.iter().map(|p| site(p.block, place(p))).collect(),
         points,
     })
+}
+
+/// The place of a block nearest to their mean: inside it, whatever its shape.
+fn middle(places: &[Site]) -> [f64; 2] {
+    let mean_of = |axis: usize| mean(&places.iter().map(|s| s.place[axis]).collect::<Vec<_>>());
+    let (x, y) = (mean_of(0), mean_of(1));
+    let far = |s: &&Site| libm::hypot(s.place[0] - x, s.place[1] - y);
+    places.iter().min_by(|a, b| far(a).total_cmp(&far(b))).map_or([x, y], |s| s.place)
 }
 
 /// What is known of each block beforehand: canopy, favoured hosts in it, built ground, last year's density and how much

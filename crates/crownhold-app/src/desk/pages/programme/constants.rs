@@ -90,7 +90,7 @@ struct Editing {
 }
 
 /// The rooms by the first part of a name, in the order of a season.
-const ROOMS: [(&str, &str); 14] = [
+const ROOMS: [(&str, &str); 15] = [
     ("survey", "Counting and densities"),
     ("timing", "Heat, stages and dates"),
     ("outlook", "If nothing is done"),

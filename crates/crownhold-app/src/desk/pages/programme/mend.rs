@@ -5,7 +5,7 @@ pub fn mend(code: &str) -> Option<(&'static str, &'static str)> {
     Some(match code {
         "D-001" => ("/programme/import/blocks", "Bring in blocks"),
         "D-002" => ("/survey/counts", "Enter counts"),
-        "D-101" | "D-102" | "D-103" | "D-107" | "D-108" => ("/survey", "Look at the survey"),
+        "D-003" | "D-101" | "D-102" | "D-103" | "D-107" | "D-108" | "D-109" => ("/survey", "Look at the survey"),
         "D-104" | "D-105" | "D-106" => ("/survey", "Look at plots and counts"),
         "O-001" => ("/programme/import/areas", "Bring in canopy and host mix"),
         "C-001" => ("/survey", "See which blocks"),

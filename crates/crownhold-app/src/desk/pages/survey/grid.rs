@@ -1,16 +1,20 @@
 //! Counts of many plots, typed in one go.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use askama::Template;
 use axum::extract::{Form, Query};
 use axum::http::StatusCode;
-use crownhold::types::{Plot, PlotId, PlotMethod, Problem};
+use axum::response::IntoResponse as _;
+use crownhold::types::{BlockId, Plot, PlotId, PlotMethod, Problem};
+use crownhold_print::stopping::{found, verdict};
 use serde::Deserialize;
 
 use super::block::how;
 use crate::actions::By;
 use crate::actions::counts::{CountWords, VisitWords, add_visits};
+use crate::actions::survey_work::{TypedCount, advice_with};
 use crate::clock;
 use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page_with};
 use crate::desk::state::{Season, off};
@@ -181,6 +185,35 @@ pub async fn save(visit: Visit, Form(pairs): Form<Vec<(String, String)>>) -> Ans
             render(&visit, &block, date, observer, &typed, &trouble.problems, status)
         }
     }
+}
+
+/// What the stop rule says with the counts typed so far in the blocks named; one line a block. Nothing is saved.
+pub async fn advice(visit: Visit, Query(pairs): Query<Vec<(String, String)>>) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let told = off(move || told(&season, &pairs)).await;
+    Ok(told.into_response())
+}
+
+fn told(season: &Season, pairs: &[(String, String)]) -> String {
+    let date = pairs.iter().find(|(n, _)| n == "date").and_then(|(_, v)| v.parse().ok()).unwrap_or(season.today);
+    let whole = |text: &str| if text.trim().is_empty() { Some(0) } else { text.trim().parse().ok() };
+    let mut blocks: BTreeMap<&BlockId, Vec<TypedCount>> = BTreeMap::new();
+    for (id, c) in cells(pairs).iter().filter(|(_, c)| !c.is_blank()) {
+        let plot = season.records.plots.iter().find(|p| p.id.as_str() == id);
+        // What cannot be read is told when it is saved.
+        if let (Some(plot), Some(new), Some(old), Some(out_of_reach)) =
+            (plot, whole(&c.new), whole(&c.old), whole(&c.out))
+        {
+            blocks.entry(&plot.block).or_default().push(TypedCount { plot: plot.id.clone(), new, old, out_of_reach });
+        }
+    }
+    let line = |(block, typed): (&&BlockId, &Vec<TypedCount>)| {
+        let answer = advice_with(&season.records, block, typed, date).ok()??;
+        let told = answer.advice.as_ref()?;
+        let found = found(told, answer.plot, answer.level, season.wording());
+        Some(format!("{block}: {}. {found}.", verdict(told, &answer.table)))
+    };
+    blocks.iter().filter_map(line).collect::<Vec<_>>().join("\n")
 }
 
 #[cfg(test)]

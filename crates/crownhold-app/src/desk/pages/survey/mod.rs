@@ -3,10 +3,11 @@
 mod block;
 pub mod design;
 mod grid;
+pub mod recount;
 mod visit;
 
 pub use block::{add_plot, add_visit, close, delete_plot, reopen, show as block};
-pub use grid::{save as save_grid, show as grid};
+pub use grid::{advice, save as save_grid, show as grid};
 pub use visit::{correct, delete, show as visit};
 
 use askama::Template;
@@ -36,7 +37,10 @@ struct SurveyPage {
     shell: Shell,
     sentence: String,
     doubt: String,
-    exceed: bool,
+    /// "density", "exceed" or "fine": as the map names it.
+    look: &'static str,
+    /// Is the density between the plots known?
+    space: bool,
     over: String,
     step: String,
     most: String,
@@ -84,7 +88,13 @@ pub async fn show(visit: Visit, Query(look): Query<Look>) -> Answer {
         shell: visit.shell(Place::Survey, "Survey"),
         sentence: density.map(|d| sentence(season, d, over)).unwrap_or_default(),
         doubt: density.map(doubt).unwrap_or_default(),
-        exceed: look.show == "exceed",
+        look: match look.show.as_str() {
+            "exceed" => "exceed",
+            // Where the model over space cannot be used there is nothing between the plots.
+            "fine" if density.is_some_and(|d| d.space.is_some()) => "fine",
+            _ => "density",
+        },
+        space: density.is_some_and(|d| d.space.is_some()),
         over: format!("{over:.0}"),
         step: format!("{step:.0}"),
         most: format!("{most:.0}"),
