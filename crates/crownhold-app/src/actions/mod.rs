@@ -31,6 +31,8 @@ pub mod plan;
 pub mod plans;
 pub mod plots;
 pub mod progress;
+pub mod recount;
+pub mod reserve;
 pub mod rounds;
 pub mod samples;
 pub mod seen;

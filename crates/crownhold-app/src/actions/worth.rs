@@ -5,12 +5,15 @@ use std::sync::Arc;
 use crownhold::Setting;
 use crownhold::plan::{Limits, Plan};
 use crownhold::tactics::no_spray_ground;
-use crownhold::types::{Area, Consent, Hours, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Records, Workforce};
+use crownhold::types::{
+    Area, Consent, Hours, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Records, Value, Workforce,
+};
 use crownhold_plan::{SolveSetting, solve};
 use crownhold_print::wording::{Wording, grouped};
 use geo::Area as _;
 use rayon::prelude::*;
 
+use super::aerial::aerial;
 use super::chain::{Stages, stages};
 use super::plan::{Wishes, limits};
 use crate::trouble::Trouble;
@@ -34,6 +37,8 @@ pub enum More {
     Money,
     /// [`MORE_HOURS`] more volunteer hours in a period and neighbourhood; `None` anywhere.
     Volunteers(Period, Option<String>),
+    /// One more morning that suits, of so many that the flights take.
+    Morning(u32),
     /// The consent of a block that is pending or refused.
     Consent(String),
     /// An opt-out taken back: its id, and the ground that it keeps off with its buffer.
@@ -48,6 +53,9 @@ impl More {
             Self::Volunteers(period, place) => {
                 let place = place.as_deref().unwrap_or("anywhere");
                 format!("{} volunteer hours more, {period}, {place}", grouped(MORE_HOURS))
+            }
+            Self::Morning(needed) => {
+                format!("one more morning that suits, of the {needed} that the flights take")
             }
             Self::Consent(block) => format!("consent for block {block}"),
             Self::OptOut(id, area) => format!("opt-out {id} taken back: {} no longer kept off", w.area(*area)),
@@ -99,7 +107,10 @@ pub fn worth(
     let solve_setting = SolveSetting { units: records.programme.units, ..SolveSetting::default() };
     let limits_now = limits(records, &Wishes::default());
     let now = solve(&at_hand.options, &limits_now, &solve_setting)?;
-    let asked = questions(records, &limits_now);
+    let mut asked = questions(records, &limits_now);
+    if now.blocks.iter().any(|b| b.bundle.flies()) {
+        asked.push(More::Morning(aerial(&now, records, at_hand.timing.as_ref().ok())?.job.mornings.max(1)));
+    }
     let done = std::sync::atomic::AtomicUsize::new(0);
     let one = |more: &More| {
         let found = with(more, at_hand, records, setting, &limits_now, &now, &solve_setting);
@@ -161,6 +172,14 @@ fn with(
                 h.who == Workforce::Volunteers && h.period == *period && h.neighbourhood == *place
             };
             limits.hours.iter_mut().filter(own).take(1).for_each(|h| h.hours = h.hours + Hours::hours(MORE_HOURS));
+        }
+        More::Morning(needed) => {
+            let mut luckier = records.clone();
+            // Its ground is flown in time: the other way round as a lost one under `stress`.
+            let in_time = (records.parameters.number("aerial.in_time") + 1.0 / f64::from(*needed)).min(1.0);
+            luckier.parameters.set("aerial.in_time", Value::Number(in_time), "one more suitable morning");
+            let stages = stages(&luckier, setting)?;
+            return Ok(solve(&stages.options, &limits, &begun)?);
         }
         More::Consent(id) => {
             let mut asked = records.clone();

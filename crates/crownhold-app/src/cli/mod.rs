@@ -27,6 +27,8 @@ mod parameters;
 mod people;
 mod plan;
 mod plan_difference;
+mod recount;
+mod reserve;
 mod rounds;
 mod sample;
 mod serve;
@@ -85,9 +87,9 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::Design(a) => design::run(&a),
         Command::StopRule(a) => stop_rule::run(&a),
         Command::Survey(a) => survey::run(&a),
+        Command::Recount(a) => recount::run(&a),
         Command::Timing(a) => timing::run(&a),
         Command::SprayWeather(a) => spray_weather::run(&a),
-        Command::Recount(a) => recount::run(&a),
         Command::Hindcast(a) => hindcast::run(&a),
         Command::Outlook(a) => outlook::run(&a),
         Command::Plan(a) => plan::run(&a),
@@ -95,6 +97,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::MapFiles(a) => map_files::run(&a),
         Command::Worth(a) => worth::run(&a),
         Command::Stress(a) => stress::run(&a),
+        Command::Reserve(a) => reserve::run(&a),
         Command::NextPlots(a) => next_plots::run(&a),
         Command::Papers(a) => papers::run(&a),
         Command::Decide(a) => decide::run(&a),

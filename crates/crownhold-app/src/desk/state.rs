@@ -29,6 +29,7 @@ use crate::actions::hindcast::Judged;
 use crate::actions::papers::beside;
 use crate::actions::plan::Made;
 use crate::actions::plans::{self, Kept};
+use crate::actions::reserve::ReserveTest;
 use crate::actions::stress::StressTest;
 use crate::actions::worth::Worths;
 use crate::clock;
@@ -58,9 +59,9 @@ pub struct Season {
     week_ago: Arc<OnceLock<Option<Timing>>>,
     /// What still stands between the records and a plan, and what is worth a look.
     pub problems: Vec<Problem>,
-    /// Every change, oldest first.
     /// The density between the plots, worked out when first asked for.
     between_plots: Arc<OnceLock<Result<FineMap, Vec<Problem>>>>,
+    /// Every change, oldest first.
     pub history: Vec<JournalEntry>,
     /// Kept plans that can be read, oldest first.
     pub plans: Vec<Kept>,
@@ -104,7 +105,6 @@ impl Season {
         let day = self.today - jiff::Span::new().days(7);
         self.week_ago.get_or_init(|| dates_as_of(&self.records, day, &self.setting()).ok()).as_ref()
     }
-    /// The last kept plan made whole, and its work.
     /// The density between the plots.
     ///
     /// # Errors
@@ -113,6 +113,7 @@ impl Season {
         let made = self.between_plots.get_or_init(|| fine_map(&self.records, None, &self.setting()));
         made.as_ref().map_err(|problems| Trouble::from(problems.clone()))
     }
+    /// The last kept plan made whole, and its work.
     pub fn current(&self) -> Option<&(Made, WorkOrders)> {
         self.current.as_deref()
     }
@@ -186,6 +187,8 @@ pub struct Desk {
     pub worth: LastWork<Worths>,
     /// The plan tried on seasons that go wrong, as last worked out.
     pub stress: LastWork<StressTest>,
+    /// What keeping something back for spring is worth, as last worked out.
+    pub reserve: LastWork<ReserveTest>,
     /// How good forecasts would have been, as last worked out.
     pub hindcast: LastWork<Judged>,
     /// Long work.
@@ -212,6 +215,7 @@ impl Desk {
             trade_off: LastWork::default(),
             worth: LastWork::default(),
             stress: LastWork::default(),
+            reserve: LastWork::default(),
             hindcast: LastWork::default(),
             jobs: Jobs::default(),
             reports: Reports::default(),
@@ -317,11 +321,11 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
         dates_alone,
         block_dates: same.map(|s| Arc::clone(&s.block_dates)).unwrap_or_default(),
         week_ago: same.map(|s| Arc::clone(&s.week_ago)).unwrap_or_default(),
+        between_plots: counted_alike.map(|s| Arc::clone(&s.between_plots)).unwrap_or_default(),
         fresh,
         problems,
         history,
         plans,
-        between_plots: counted_alike.map(|s| Arc::clone(&s.between_plots)).unwrap_or_default(),
         current: None,
         today,
         stamp,

@@ -29,7 +29,7 @@ struct CaseJson {
 
 /// Host acres over tolerance; `more` is the difference to the season as forecast on the same draws.
 #[derive(Serialize, Debug)]
-struct HarmJson {
+pub(super) struct HarmJson {
     expected_host_acres_over_tolerance: f64,
     standard_error: f64,
     worst_tenth: f64,

@@ -58,6 +58,7 @@ fn help_of_every_command() {
         "spray-weather",
         "next-plots",
         "stress",
+        "reserve",
         "blocks",
         "accounts",
         "serve",

@@ -7,17 +7,19 @@ use std::sync::{Arc, Mutex, OnceLock};
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
 use crownhold::plan::Status;
-use crownhold::types::{Consent, DecisionRule, FixedDecision, NoSprayKind, Records};
+use crownhold::types::{Consent, DecisionRule, FixedDecision, NoSprayKind, Records, UnitSystem, Value};
 use crownhold_app::actions::chain::stages;
 use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
 use crownhold_app::actions::plans;
 use crownhold_app::actions::progress::{Phase, Watcher};
+use crownhold_app::actions::reserve::reserve;
 use crownhold_app::actions::stress::stress;
 use crownhold_app::actions::worth::{More, worth};
 use crownhold_app::wire::PlanJson;
 use crownhold_app::wire::plan::to_plan;
 use crownhold_data::store::{ProgrammeFile, StoreError};
 use crownhold_plan::Aim;
+use crownhold_print::wording::Wording;
 use jiff::civil::date;
 
 use crate::commands::{crownhold, text, trouble};
@@ -245,6 +247,35 @@ fn a_little_more_never_hurts() {
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let again = alone.install(|| worth(&at_hand, &records, &setting, &|_, _| {})).unwrap();
     assert_eq!(all.all, again.all);
+}
+
+/// What spring may decide anew: nothing gains harm beyond the error, keeping back flies less, and any number of threads tells
+/// the same.
+#[test]
+fn what_is_kept_back_for_spring() {
+    let mut records = pellwood(1, 2027);
+    records.parameters.set("reserve.springs", Value::Number(4.0), "a quick test");
+    let stages = stages(&records, &setting()).unwrap();
+    let told = std::sync::atomic::AtomicUsize::new(0);
+    let tell = |n: usize, of: usize| {
+        assert!(n <= of);
+        told.fetch_max(n, std::sync::atomic::Ordering::Relaxed);
+    };
+    let test = reserve(&stages, &records, &setting(), &tell).unwrap();
+    assert_eq!((test.springs, test.tried.len(), told.into_inner()), (4, 6, 24));
+    let [whole, less, least, ..] = &test.tried[..] else { panic!("all ways fit") };
+    assert!(whole.plan.sprayed() >= less.plan.sprayed() && less.plan.sprayed() >= least.plan.sprayed());
+    for tried in &test.tried {
+        let budget = records.resources.budget.unwrap().as_dollars();
+        assert!(tried.cost.as_dollars() <= budget + 1.0 && tried.harm.mean.as_square_metres() > 0.0);
+    }
+    // Promised work is not undone, so with all of it promised and all money gone little is decided otherwise.
+    assert!(whole.otherwise <= test.tried[3].otherwise);
+    let (at, _, error) = test.best.unwrap();
+    assert!(at < 6 && error >= 0.0);
+    let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+    let again = alone.install(|| reserve(&stages, &records, &setting(), &|_, _| {})).unwrap();
+    assert_eq!(again.lines(Wording::new(UnitSystem::Us)), test.lines(Wording::new(UnitSystem::Us)));
 }
 
 /// A season that goes wrong is never better, by more than the simulation tells; fewer hands leave work undone; and a plan

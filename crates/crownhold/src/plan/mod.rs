@@ -14,6 +14,7 @@ mod groups;
 mod harm;
 pub mod hours;
 pub mod reasons;
+pub mod reserve;
 pub mod standing;
 mod words;
 
@@ -21,6 +22,7 @@ pub use assemble::{assemble, with_fresh_risk};
 pub use check::check;
 pub use groups::Groups;
 pub use harm::{Harm, only_less};
+pub use reserve::Policy;
 
 use crate::tactics::Bundle;
 use crate::types::parameters::Default;

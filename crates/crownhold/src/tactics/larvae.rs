@@ -3,13 +3,14 @@
 use geo::MultiPolygon;
 use rayon::prelude::*;
 
-use super::Bundle;
 use super::effect::{Effects, Ground, Luck, luck};
 use super::no_spray::{no_spray_ground, shares_of};
+use super::{BlockOption, Bundle, Options};
 use crate::Setting;
 use crate::outlook::{Curve, by_land_use, last_season, per_acre, residuals, trend, trend_shift};
 use crate::survey::Density;
 use crate::timing::Timing;
+use crate::types::draws::mean;
 use crate::types::{Block, Draws, Records, Tactic};
 
 /// What all blocks share.
@@ -83,8 +84,50 @@ impl Larvae {
     /// Chance of losing more than `tolerance`. The residual is integrated in each draw, not drawn: that takes most
     /// of the chance error out of comparing options.
     pub fn chance_over(&self, surviving: &[f64], tolerance: f64, curve: &Curve) -> f64 {
+        mean(&self.chances_over(surviving, tolerance, curve))
+    }
+
+    /// The same draw by draw.
+    fn chances_over(&self, surviving: &[f64], tolerance: f64, curve: &Curve) -> Vec<f64> {
         let chance = |i: usize| curve.chance_over(self.per_acre[i] * surviving[i], self.shift, tolerance);
-        (0..surviving.len()).map(chance).sum::<f64>() / surviving.len() as f64
+        (0..surviving.len()).map(chance).collect()
+    }
+}
+
+/// The chance of losing more than the tolerance, draw by draw, of every option of every block; the residual is integrated.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chances(Vec<Vec<Vec<f64>>>);
+
+impl Chances {
+    /// On the draws of a density, which may be others than those the options were made on.
+    pub fn on(
+        options: &Options,
+        records: &Records,
+        density: &Density,
+        timing: Option<&Timing>,
+        setting: &Setting,
+    ) -> Self {
+        let model = Model::of(records, timing, setting);
+        let of_block = |b: usize| {
+            let draws = density.draws.block(b);
+            let ground = Ground::of(&records.blocks[b], model.no_spray[b], draws, &records.parameters);
+            let larvae = Larvae::of(b, records, draws, &ground, &model);
+            let tolerance = options.blocks[b].tolerance.value();
+            let of = |o: &BlockOption| larvae.chances_over(&larvae.surviving(&o.bundle), tolerance, &model.curve);
+            options.blocks[b].options.iter().map(of).collect()
+        };
+        Self((0..options.blocks.len()).into_par_iter().map(of_block).collect())
+    }
+
+    /// Of one option of one block.
+    pub fn of(&self, block: usize, option: usize) -> &[f64] {
+        &self.0[block][option]
+    }
+
+    /// Host area over tolerance that is expected in one draw when each block gets the option chosen for it, square metres.
+    pub fn harm(&self, options: &Options, chosen: impl Iterator<Item = usize>, draw: usize) -> f64 {
+        let of = |(b, o): (usize, usize)| options.blocks[b].host_area.as_square_metres() * self.0[b][o][draw];
+        chosen.enumerate().map(of).sum()
     }
 }
 

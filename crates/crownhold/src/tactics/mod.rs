@@ -20,7 +20,7 @@ mod stakes;
 pub(crate) mod stress;
 
 pub use flying::{Flying, neighbours};
-pub use larvae::host_over_tolerance;
+pub use larvae::{Chances, host_over_tolerance};
 pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_shares};
 pub use options::{options, threshold_rule};
 pub use stakes::stakes;

@@ -174,6 +174,7 @@ impl Parameters {
             super::super::tactics::DEFAULTS,
             super::super::tactics::stress::DEFAULTS,
             super::super::plan::DEFAULTS,
+            super::super::plan::reserve::DEFAULTS,
             super::super::field::DEFAULTS,
             super::super::field::crews::DEFAULTS,
             super::super::field::rounds::DEFAULTS,

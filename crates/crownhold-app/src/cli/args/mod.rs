@@ -68,6 +68,8 @@ pub enum Command {
     Worth(Worth),
     /// The plan tried on seasons that go wrong: early hatch, a lost morning, weak bands, few volunteers
     Stress(Stress),
+    /// What keeping money and hours back for spring is worth: ways to plan, tried on the same springs
+    Reserve(Reserve),
     /// The season's papers (PDF): plan, dates, crew sheets, letters
     Papers(Papers),
     /// Who may come in to the desk from other computers: invite, link, take out, list
@@ -369,6 +371,14 @@ pub struct Worth {
 /// `stress`
 #[derive(ClapArgs, Debug)]
 pub struct Stress {
+    /// What and on which day
+    #[command(flatten)]
+    pub stage: Stage,
+}
+
+/// `reserve`
+#[derive(ClapArgs, Debug)]
+pub struct Reserve {
     /// What and on which day
     #[command(flatten)]
     pub stage: Stage,

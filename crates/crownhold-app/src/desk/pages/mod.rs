@@ -13,6 +13,7 @@ mod plan;
 mod plan_ground;
 mod plan_words;
 mod programme;
+mod reserve;
 mod solving;
 mod spray_weather;
 mod stress;
@@ -40,13 +41,13 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/", get(week::show))
         .route("/map/city.json", get(feed::city))
         .route("/map/trees.json", get(feed::trees))
-        .route("/map/plan/{name}", get(feed::plan))
         .route("/map/squares.json", get(feed::squares))
+        .route("/map/plan/{name}", get(feed::plan))
         .route("/survey", get(survey::show))
         .route("/survey/counts", get(survey::grid).post(survey::save_grid))
-        .route("/survey/design", get(survey::design::show).post(survey::design::write))
         .route("/survey/counts/advice", get(survey::advice))
         .route("/survey/recount", get(survey::recount::show).post(survey::recount::write))
+        .route("/survey/design", get(survey::design::show).post(survey::design::write))
         .route("/survey/design.gpx", get(survey::design::places))
         .route("/survey/close", post(survey::close))
         .route("/survey/reopen", post(survey::reopen))
@@ -72,6 +73,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/plan/worth", get(worth::show).post(worth::start))
         .route("/plan/map-files/{name}", get(plan_ground::map_file))
         .route("/plan/stress", get(stress::show).post(stress::start))
+        .route("/plan/reserve", get(reserve::show).post(reserve::start))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
         .route("/plan/blocks/{id}/decide", post(plan::decide))

@@ -101,6 +101,7 @@ const ROOMS: [(&str, &str); 15] = [
     ("ground", "Btk from the ground"),
     ("aerial", "Btk from the air"),
     ("stress", "Seasons that go wrong"),
+    ("reserve", "Kept back for spring"),
     ("aircraft", "The aircraft and its load"),
     ("notices", "Who is told, and by when"),
     ("buffer", "Distances kept from no-spray areas"),

@@ -1,0 +1,273 @@
+//! What keeping something back for spring is worth: every way to plan tried on the same springs.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use crownhold::Setting;
+use crownhold::plan::reserve::Looks;
+use crownhold::plan::{Harm, Limits, Plan, Policy};
+use crownhold::survey::Density;
+use crownhold::tactics::{Chances, Options};
+use crownhold::types::chance::stream;
+use crownhold::types::draws::mean;
+use crownhold::types::{Draws, Money, Records};
+use crownhold_plan::{Aim, SolveSetting, solve};
+use crownhold_print::wording::{Wording, grouped, percent};
+use rayon::prelude::*;
+
+use super::chain::Stages;
+use super::plan::{Wishes, fresh, fresh_density, limits};
+use crate::trouble::Trouble;
+
+/// Gap that spring's plans are proven to. Little is left to decide then, and a thousandth of all harm would be as much as that
+/// can save.
+const SPRING_GAP: f64 = 1e-5;
+
+/// One way to plan, tried.
+#[derive(Clone, Debug)]
+pub struct TriedPolicy {
+    /// Which.
+    pub policy: Policy,
+    /// February's plan.
+    pub plan: Plan,
+    /// Host area over tolerance after spring's decisions; `more` is against promising everything and not looking.
+    pub harm: Harm,
+    /// Money spent in the end, on average.
+    pub cost: Money,
+    /// Blocks that get something else than planned, on average.
+    pub otherwise: f64,
+    /// Harm in each spring, square metres.
+    springs: Vec<f64>,
+}
+
+/// How one spring ends.
+struct Spring {
+    harm: f64,
+    cost: f64,
+    otherwise: f64,
+}
+
+/// All of them.
+#[derive(Clone, Debug)]
+pub struct ReserveTest {
+    /// Everything promised in February, nothing looked at in spring.
+    pub promised: Harm,
+    /// Its plan.
+    pub plan: Plan,
+    /// The ways, in their order; without those whose February has too little for what is decided.
+    pub tried: Vec<TriedPolicy>,
+    /// The best way by one half of the springs, and what it saves in the other half: square metres with their error.
+    pub best: Option<(usize, f64, f64)>,
+    /// Springs.
+    pub springs: usize,
+    /// Error of a look, log standard deviation.
+    pub look_error: f64,
+}
+
+/// What all ways share.
+struct Field<'a> {
+    options: &'a Options,
+    density: &'a Density,
+    limits: &'a Limits,
+    setting: SolveSetting<'a>,
+    /// On the draws that the plan was made on.
+    known: Chances,
+    /// On the springs.
+    truth: Chances,
+    looks: Vec<Looks>,
+    error: f64,
+}
+
+/// Tries them. `told` hears how many springs are done of how many.
+///
+/// # Errors
+/// As a plan's.
+pub fn reserve(
+    stages: &Stages,
+    records: &Records,
+    setting: &Setting,
+    told: &(dyn Fn(usize, usize) + Sync),
+) -> Result<ReserveTest, Trouble> {
+    let all = limits(records, &Wishes::default());
+    let solving = SolveSetting { units: records.programme.units, ..SolveSetting::default() };
+    let (plan, density) = rayon::join(|| solve(&stages.options, &all, &solving), || fresh_density(records, setting));
+    let (plan, density) = (plan?, density?);
+    let field = Field::new(stages, records, setting, &all, solving, &density);
+    let promised: Vec<f64> = (0..field.looks.len()).map(|s| field.harm(&plan, s)).collect();
+    let done = AtomicUsize::new(0);
+    let of = Policy::ALL.len() * field.looks.len();
+    let tell = || told(done.fetch_add(1, Ordering::Relaxed) + 1, of);
+    let mut tried = Vec::new();
+    for policy in Policy::ALL {
+        tried.extend(field.tried(policy, &plan, &promised, &tell)?);
+    }
+    Ok(ReserveTest {
+        promised: Harm::of(&promised, &promised),
+        best: best(&tried, &promised),
+        plan,
+        tried,
+        springs: promised.len(),
+        look_error: field.error,
+    })
+}
+
+impl<'a> Field<'a> {
+    fn new(
+        stages: &'a Stages,
+        records: &Records,
+        setting: &Setting,
+        limits: &'a Limits,
+        solving: SolveSetting<'a>,
+        fresh_draws: &Density,
+    ) -> Self {
+        let timing = stages.timing.as_ref().ok();
+        let fresh = fresh(setting);
+        let springs = (records.parameters.number("reserve.springs").round().max(4.0) as usize).min(fresh.draws);
+        let few = Setting { draws: springs, ..fresh };
+        let first = |b| fresh_draws.draws.block(b)[..springs].to_vec();
+        let draws = Draws::from_blocks((0..records.blocks.len()).map(first).collect(), springs);
+        let truth = Density { draws, ..fresh_draws.clone() };
+        let error = records.parameters.number("reserve.look_error").max(0.01);
+        let look = |s| Looks::at(&truth.draws, s, error, &mut stream(fresh.seed, "plan.reserve", s as u64));
+        Self {
+            options: &stages.options,
+            density: &stages.density,
+            limits,
+            setting: solving,
+            known: Chances::on(&stages.options, records, &stages.density, timing, setting),
+            looks: (0..springs).map(look).collect(),
+            truth: Chances::on(&stages.options, records, &truth, timing, &few),
+            error,
+        }
+    }
+
+    fn harm(&self, plan: &Plan, spring: usize) -> f64 {
+        self.truth.harm(self.options, plan.blocks.iter().map(|b| b.option), spring)
+    }
+
+    /// `None` where what is decided takes more than February may use.
+    fn tried(
+        &self,
+        policy: Policy,
+        whole: &Plan,
+        promised: &[f64],
+        tell: &(dyn Fn() + Sync),
+    ) -> Result<Option<TriedPolicy>, Trouble> {
+        let begun = SolveSetting { start: Some(whole), ..self.setting };
+        let plan = match policy.kept_back > 0.0 {
+            false => whole.clone(),
+            true => match solve(self.options, &policy.february(self.limits), &begun) {
+                Ok(plan) => plan,
+                Err(e) if !e.problems().is_empty() => return Ok(None),
+                Err(e) => return Err(e.into()),
+            },
+        };
+        let left = policy.in_spring(self.options, &plan);
+        let springs: Result<Vec<Spring>, Trouble> = (0..self.looks.len())
+            .into_par_iter()
+            .map(|s| {
+                let decided = self.decided(&left, &plan, s)?;
+                tell();
+                let pairs = plan.blocks.iter().zip(&decided.blocks);
+                Ok(Spring {
+                    harm: self.harm(&decided, s),
+                    cost: decided.cost().as_dollars(),
+                    otherwise: pairs.filter(|(a, b)| a.bundle != b.bundle).count() as f64,
+                })
+            })
+            .collect();
+        let springs = springs?;
+        let each = |of: &dyn Fn(&Spring) -> f64| -> Vec<f64> { springs.iter().map(of).collect() };
+        let harms = each(&|s| s.harm);
+        Ok(Some(TriedPolicy {
+            policy,
+            plan,
+            harm: Harm::of(&harms, promised),
+            cost: Money::dollars(mean(&each(&|s| s.cost))),
+            otherwise: mean(&each(&|s| s.otherwise)),
+            springs: harms,
+        }))
+    }
+
+    /// What is done in the end, with all the money and hours there are: least canopy beyond the accepted chances, then cheapest.
+    fn decided(&self, left: &Options, plan: &Plan, spring: usize) -> Result<Plan, Trouble> {
+        let seen = self.looks[spring].options(left, &self.density.draws, &self.known, self.error);
+        let setting =
+            SolveSetting { aims: &[Aim::Host, Aim::Cost], start: Some(plan), gap: SPRING_GAP, ..self.setting };
+        Ok(solve(&seen, self.limits, &setting)?)
+    }
+}
+
+/// Chosen on the even springs, told on the odd ones, so that choosing among several does not flatter it.
+fn best(tried: &[TriedPolicy], promised: &[f64]) -> Option<(usize, f64, f64)> {
+    let half = |all: &[f64], from: usize| all.iter().skip(from).step_by(2).copied().collect::<Vec<f64>>();
+    let by = |t: &TriedPolicy| mean(&half(&t.springs, 0));
+    let (at, chosen) = tried.iter().enumerate().min_by(|a, b| by(a.1).total_cmp(&by(b.1)))?;
+    let harm = Harm::of(&half(&chosen.springs, 1), &half(promised, 1));
+    Some((at, -harm.more.0, harm.more.1))
+}
+
+/// A way in words.
+pub fn policy_words(policy: Policy) -> String {
+    let open = if policy.open { "bands and ground sprays decided in spring" } else { "all promised" };
+    match policy.kept_back > 0.0 {
+        true => format!("{open}, {} kept back", percent(policy.kept_back)),
+        false => open.to_owned(),
+    }
+}
+
+impl ReserveTest {
+    /// What follows, in a sentence or two.
+    pub fn verdict(&self, w: Wording) -> String {
+        let Some((at, saved, error)) = self.best else {
+            return "What is decided already takes all there is; nothing can be kept back.".to_owned();
+        };
+        let square = |m2: f64| w.area(crownhold::types::Area::square_metres(m2.abs()));
+        let way = policy_words(self.tried[at].policy);
+        if saved < 2.0 * error {
+            return format!(
+                "Promising everything in February is as good as any other way: the best one ({way}) saves {} of canopy over \
+                 tolerance, with an error of {}.",
+                if saved > 0.0 { square(saved) } else { "none".to_owned() },
+                square(error)
+            );
+        }
+        format!(
+            "Best: {way}. It saves {} ± {} of the {} of canopy that lose more leaf than tolerated when everything is promised in \
+             February and nobody looks again. That is worth {} of it.",
+            square(saved),
+            square(error),
+            w.area(self.promised.mean),
+            percent(saved / self.promised.mean.as_square_metres().max(1.0))
+        )
+    }
+
+    /// Lines of a table: way, expected harm with error, less than promised with error, flown in February, spent in the end,
+    /// blocks decided otherwise in spring.
+    pub fn lines(&self, w: Wording) -> Vec<[String; 6]> {
+        let pair = |m: f64, e: f64| {
+            let square = |m2: f64| w.bare_area(crownhold::types::Area::square_metres(m2.abs()));
+            format!("{}{} ± {}", if m < 0.0 { "-" } else { "" }, square(m), square(e))
+        };
+        let expected = |h: &Harm| super::stress::expected(h, w);
+        let money = |m: Money| format!("${}", grouped(m.as_dollars()));
+        let mut lines = vec![[
+            "all promised, nobody looks again".to_owned(),
+            expected(&self.promised),
+            String::new(),
+            w.bare_area(self.plan.sprayed()),
+            money(self.plan.cost()),
+            String::new(),
+        ]];
+        lines.extend(self.tried.iter().map(|t| {
+            [
+                policy_words(t.policy),
+                expected(&t.harm),
+                pair(-t.harm.more.0, t.harm.more.1),
+                w.bare_area(t.plan.sprayed()),
+                money(t.cost),
+                format!("{:.1}", t.otherwise),
+            ]
+        }));
+        lines
+    }
+}
