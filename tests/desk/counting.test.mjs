@@ -26,6 +26,33 @@ test("a number that cannot be read is told where it is typed", async () => {
   assert.equal(await page.getByLabel("Plots, or percent").inputValue(), "a few");
 });
 
+test("places keep off a layer that is sent, and a layer without outlines is told", async () => {
+  const { page } = at;
+  const squares = await (await page.request.get("/map/squares.json")).json();
+  const [west, east] = [Math.min(...squares.lon) - 0.01, squares.lon.toSorted((a, b) => a - b)[squares.lon.length >> 1]];
+  const [south, north] = [Math.min(...squares.lat) - 0.01, Math.max(...squares.lat) + 0.01];
+  const ring = [[west, south], [east, south], [east, north], [west, north], [west, south]];
+  const layer = (geometry) =>
+    Buffer.from(JSON.stringify({ type: "FeatureCollection", features: [{ type: "Feature", properties: {}, geometry }] }));
+  const send = async (name, geometry) => {
+    await page.getByLabel("Layer of outlines").setInputFiles({ name, mimeType: "application/json", buffer: layer(geometry) });
+    await page.getByRole("button", { name: "Keep off these" }).click();
+  };
+  await page.goto("/survey/design?aim=plots&number=40");
+  await page.getByText("Keep off buildings and land without access").click();
+  await send("points.geojson", { type: "Point", coordinates: [east, north] });
+  await page.getByText("The layer has points where areas (polygons) are needed").waitFor();
+  await page.getByText("Keep off buildings and land without access").click();
+  await send("west.geojson", { type: "Polygon", coordinates: [ring] });
+  await page.getByText("Kept off beside water: the 1 outline of west.geojson.").waitFor();
+  await page.getByRole("heading", { name: "Places drawn" }).waitFor();
+  came.push({ name: "places kept off", html: await page.content() });
+  await axe(page);
+  const gpx = await page.request.get(await page.getByRole("link", { name: "For a GPS (GPX)" }).getAttribute("href"));
+  const longitudes = [...(await gpx.text()).matchAll(/lon="([-\d.]+)"/g)].map((m) => Number(m[1]));
+  assert.ok(longitudes.length > 15 && longitudes.every((lon) => lon > east), `${Math.min(...longitudes)} ${east}`);
+});
+
 test("places are drawn, written, printed and taken back", async () => {
   const { page } = at;
   await page.goto("/survey/design");
@@ -138,8 +165,8 @@ test("between the plots the map shows squares with their tones and how sure they
   const squares = await (await page.request.get("/map/squares.json")).json();
   assert.ok(squares.lon.length > 1000 && squares.lon.length === squares.high.length);
   assert.ok(squares.low.every((low, i) => low <= squares.middle[i] && squares.middle[i] <= squares.high[i]));
-  const legend = await page.locator(".cm-legend").textContent();
-  const counted = [...legend.matchAll(/([\d,]+) squares?/g)].reduce((sum, m) => sum + Number(m[1].replace(",", "")), 0);
+  const notes = await page.locator(".cm-legend li span").filter({ hasText: /^[\d,]+ squares?$/ }).allTextContents();
+  const counted = notes.reduce((sum, note) => sum + Number(note.replace(/\D/g, "")), 0);
   assert.equal(counted, squares.lon.length);
   await page.getByRole("link", { name: "How many" }).click();
   await mapReady(page);

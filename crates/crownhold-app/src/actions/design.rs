@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 use crownhold::survey::design::allocation::{Stratum, allocate, deviation, plots_for, precision};
 use crownhold::survey::design::places::{Ground, draw};
@@ -10,8 +11,9 @@ use crownhold::types::chance::splitmix;
 use crownhold::types::{
     Area, Block, BlockId, MassesPerArea, NoSprayKind, Plot, PlotId, PlotMethod, Problem, Records, StratumId,
 };
-use crownhold_data::formats::{PlaceToGo, ToLonLat, block_at, places_to_gpx};
-use geo::{MultiPolygon, Point};
+use crownhold_data::formats::{Input, PlaceToGo, ToLonLat, Wishes, block_at, outlines, places_to_gpx};
+use geo::{BoundingRect as _, Intersects as _, MultiPolygon, Point, Rect};
+use rayon::prelude::*;
 
 use super::{By, Done, act, ids};
 use crate::trouble::Trouble;
@@ -31,7 +33,7 @@ pub enum Aim {
 }
 
 /// What is asked.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct DesignWords {
     /// Aim.
     pub aim: Aim,
@@ -43,6 +45,30 @@ pub struct DesignWords {
     pub spare: usize,
     /// Least distance between places, metres.
     pub apart: f64,
+    /// Ground to keep off beside water, in the programme's system.
+    pub off: Arc<KeepOff>,
+}
+
+/// Outlines that no plot may touch, such as buildings and land without access.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct KeepOff {
+    /// The file that they came from; empty: none.
+    pub file: String,
+    /// Outlines.
+    pub shapes: Vec<MultiPolygon<f64>>,
+    /// What to look at in the file.
+    pub notes: Vec<Problem>,
+}
+
+impl KeepOff {
+    /// Reads a layer of outlines.
+    ///
+    /// # Errors
+    /// When it cannot be read.
+    pub fn read(input: &Input, wishes: &Wishes, records: &Records) -> Result<Self, Trouble> {
+        let (shapes, notes) = outlines(input, wishes, records)?;
+        Ok(Self { file: input.name.clone(), shapes, notes })
+    }
 }
 
 /// One stratum of the design.
@@ -106,11 +132,11 @@ pub fn design(records: &Records, words: &DesignWords) -> Result<Design, Trouble>
         return Err(Trouble::one(problem));
     }
     let plot = Area::acres(records.parameters.number("survey.plot"));
-    let water: Vec<&MultiPolygon<f64>> =
-        records.no_spray.iter().filter(|a| a.kind == NoSprayKind::Water).map(|a| &a.shape).collect();
-    // A circle of the plot's area stays inside its block and off the water.
+    let water = records.no_spray.iter().filter(|a| a.kind == NoSprayKind::Water).map(|a| &a.shape);
+    let off = OffGround::of(water.chain(&words.off.shapes));
+    // A circle of the plot's area stays inside its block and off water and all else that is kept off.
     let margin = (plot.as_square_metres() / std::f64::consts::PI).sqrt();
-    let grounds: Vec<Ground> = records.blocks.iter().map(|b| ground(b, &water, margin)).collect();
+    let grounds: Vec<Ground> = records.blocks.par_iter().map(|b| off.ground(b, margin)).collect();
     let mut strata = strata(records, &grounds);
     let numbers: Vec<Stratum> = strata.iter().map(|s| in_numbers(s, records, plot)).collect();
     let mut design = Design {
@@ -119,7 +145,7 @@ pub fn design(records: &Records, words: &DesignWords) -> Result<Design, Trouble>
         per_block: None,
         places: Vec::new(),
         plot,
-        notes: notes(&strata),
+        notes: notes(&strata, &words.off),
     };
     match words.aim {
         Aim::Threshold => {
@@ -139,11 +165,21 @@ pub fn design(records: &Records, words: &DesignWords) -> Result<Design, Trouble>
     Ok(design)
 }
 
-fn ground(block: &Block, water: &[&MultiPolygon<f64>], margin: f64) -> Ground {
-    use geo::Intersects as _;
-    let near: Vec<MultiPolygon<f64>> =
-        water.iter().filter(|w| w.intersects(&block.shape)).map(|w| (*w).clone()).collect();
-    Ground::of(&block.shape, &near, margin)
+/// What is kept off, with the box around each outline: a city has tens of thousands of buildings.
+struct OffGround<'a>(Vec<(Rect<f64>, &'a MultiPolygon<f64>)>);
+
+impl<'a> OffGround<'a> {
+    fn of(shapes: impl Iterator<Item = &'a MultiPolygon<f64>>) -> Self {
+        Self(shapes.filter_map(|s| Some((s.bounding_rect()?, s))).collect())
+    }
+
+    fn ground(&self, block: &Block, margin: f64) -> Ground {
+        let Some(around) = block.shape.bounding_rect() else { return Ground::of(&block.shape, &[], margin) };
+        let near = self.0.iter().filter(|(bounds, _)| bounds.intersects(&around));
+        let near: Vec<MultiPolygon<f64>> =
+            near.filter(|(_, s)| s.intersects(&block.shape)).map(|(_, s)| (*s).clone()).collect();
+        Ground::of(&block.shape, &near, margin)
+    }
 }
 
 /// A stratum under way: what is shown, and positions of its blocks with ground.
@@ -207,18 +243,26 @@ fn in_numbers(stratum: &Members, records: &Records, plot: Area) -> Stratum {
     Stratum { area: stratum.design.area.as_square_metres(), mean, deviation, cost: 1.0 }
 }
 
-fn notes(strata: &[Members]) -> Vec<Problem> {
+fn notes(strata: &[Members], off: &KeepOff) -> Vec<Problem> {
     let without = strata.iter().filter(|s| s.design.known_blocks == 0).count();
     let mut out = Vec::new();
     if without > 0 {
         let what = format!("{without} strata have no density of an earlier season.");
         out.push(Problem::notice("A-171", what, "The expectation of the parameters was taken for them."));
     }
-    out.push(Problem::notice(
-        "A-172",
-        "Water is kept off; buildings and land without access are not known to the programme.",
-        "Use the replacement places, in their order, where a plot cannot be counted.",
-    ));
+    let remedy = "Use the replacement places, in their order, where a plot cannot be counted.";
+    out.push(match off.file.as_str() {
+        "" => Problem::notice(
+            "A-172",
+            "Water is kept off; buildings and land without access are not known to the programme.",
+            format!("{remedy} Or give a layer of them to keep off."),
+        ),
+        file => {
+            let outlines = off.shapes.len();
+            Problem::notice("A-172", format!("Water and the {outlines} outlines of {file} are kept off."), remedy)
+        }
+    });
+    out.extend(off.notes.iter().cloned());
     out
 }
 

@@ -1,15 +1,17 @@
 //! `crownhold design`
 
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use crownhold::types::{Problem, Records, UnitSystem};
-use crownhold_data::formats::ToLonLat;
+use crownhold_data::formats::{ToLonLat, Wishes};
 use crownhold_print::wording::Wording;
 
 use super::stop_rule::share;
 use super::table::{row, table};
 use super::{args, say, say_json};
-use crate::actions::design::{Aim, Design, DesignWords, add, design, gpx};
+use crate::actions::design::{Aim, Design, DesignWords, KeepOff, add, design, gpx};
+use crate::actions::import::input;
 use crate::actions::plots::length;
 use crate::actions::{By, author, records};
 use crate::clock;
@@ -17,8 +19,8 @@ use crate::trouble::Trouble;
 use crate::wire::DesignJson;
 
 pub(super) fn run(a: &args::Design) -> Result<ExitCode, Trouble> {
-    let words = words(a)?;
     let records = records(&a.programme)?;
+    let words = words(a, &records)?;
     let (made, done) = if a.add {
         let (author, when) = (author(a.author.as_deref()), clock::now());
         let (made, done) = add(&a.programme, &words, By::new(&author, &when))?;
@@ -40,7 +42,7 @@ pub(super) fn run(a: &args::Design) -> Result<ExitCode, Trouble> {
     Ok(ExitCode::SUCCESS)
 }
 
-fn words(a: &args::Design) -> Result<DesignWords, Trouble> {
+fn words(a: &args::Design, records: &Records) -> Result<DesignWords, Trouble> {
     let wrong =
         |what: String, expected: &str| Trouble::one(Problem::error("A-170", what, "Correct it.").expected(expected));
     let aim = match (a.plots, &a.precision) {
@@ -53,7 +55,21 @@ fn words(a: &args::Design) -> Result<DesignWords, Trouble> {
     };
     let apart = length(&a.apart).map(crownhold::types::Length::as_metres).filter(|m| *m <= 5_000.0);
     let apart = apart.ok_or_else(|| wrong(format!("--apart is \"{}\".", a.apart), "a length such as 100ft or 30m"))?;
-    Ok(DesignWords { aim, seed: a.seed, least: a.least.clamp(1, 100), spare: a.spare.min(100), apart })
+    let off = match &a.keep_off {
+        Some(path) => {
+            let wishes = Wishes { crs: a.crs.clone(), layer: a.layer.clone(), ..Wishes::default() };
+            KeepOff::read(&input(path)?, &wishes, records)?
+        }
+        None => KeepOff::default(),
+    };
+    Ok(DesignWords {
+        aim,
+        seed: a.seed,
+        least: a.least.clamp(1, 100),
+        spare: a.spare.min(100),
+        apart,
+        off: Arc::new(off),
+    })
 }
 
 fn text(design: &Design, records: &Records, units: UnitSystem) -> String {

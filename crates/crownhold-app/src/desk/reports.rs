@@ -1,4 +1,4 @@
-//! Reports of imports and mailing lists, kept while the desk is open, so that each has an address of its own.
+//! Reports of imports, mailing lists and outlines to keep off, kept while the desk is open, so that each has an address of its own.
 
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use crownhold_data::formats::Report;
 use tower_sessions::session::Id;
 
+use crate::actions::design::KeepOff;
 use crate::actions::mailing::Mailing;
 
 /// What was typed beside a file, kept as it was typed.
@@ -58,6 +59,8 @@ pub struct Kept<T, const MOST: usize>(Mutex<VecDeque<(String, Arc<T>)>>);
 pub type Reports = Kept<Tried, 30>;
 /// Mailing lists. They name people's homes: in memory only, and not for long.
 pub type Mailings = Kept<Mailing, 4>;
+/// Outlines that proposed plots keep off.
+pub type KeepOffs = Kept<KeepOff, 4>;
 
 impl<T, const MOST: usize> Default for Kept<T, MOST> {
     fn default() -> Self {

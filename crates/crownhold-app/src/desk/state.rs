@@ -20,7 +20,7 @@ use tower_sessions::session::Id;
 
 use super::jobs::Jobs;
 use super::join::{Remembered, Tries};
-use super::reports::{Mailings, Reports};
+use super::reports::{KeepOffs, Mailings, Reports};
 use super::sessions::Sessions;
 use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
 use crate::actions::check::check_stages;
@@ -197,6 +197,8 @@ pub struct Desk {
     pub reports: Reports,
     /// Mailing lists made of late.
     pub mailings: Mailings,
+    /// Outlines that proposed plots keep off.
+    pub keep_offs: KeepOffs,
 }
 
 impl Desk {
@@ -220,6 +222,7 @@ impl Desk {
             jobs: Jobs::default(),
             reports: Reports::default(),
             mailings: Mailings::default(),
+            keep_offs: KeepOffs::default(),
         }
     }
     /// The programme file.

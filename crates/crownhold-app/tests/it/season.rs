@@ -159,3 +159,36 @@ fn what_is_found_and_what_lies_between_the_plots() {
     let wrong = trouble(&crownhold(&["survey", &file, "--map", maps.to_str().unwrap(), "--side", "6 cubits"]));
     assert!(wrong.contains("--side is \"6 cubits\"") && wrong.contains("such as 200ft"), "{wrong}");
 }
+
+/// Half of the city is kept off: every place lies in the other half. A layer without outlines is told.
+#[test]
+fn proposed_plots_keep_off_what_is_given() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let places = |more: &[&str]| {
+        let made = json(&[&["design", file.as_str(), "--plots", "60", "--json"], more].concat());
+        let all = made["places"].as_array().unwrap().clone();
+        all.iter().map(|p| (p["longitude"].as_f64().unwrap(), p["latitude"].as_f64().unwrap())).collect::<Vec<_>>()
+    };
+    let free = places(&[]);
+    let mut longitudes: Vec<f64> = free.iter().map(|p| p.0).collect();
+    longitudes.sort_by(f64::total_cmp);
+    let middle = longitudes[longitudes.len() / 2];
+    let (west, east) = (longitudes[0] - 0.02, middle);
+    let (south, north) = free.iter().fold((90.0_f64, -90.0_f64), |(s, n), p| (s.min(p.1), n.max(p.1)));
+    let (south, north) = (south - 0.02, north + 0.02);
+    let ring = format!("[[{west},{south}],[{east},{south}],[{east},{north}],[{west},{north}],[{west},{south}]]");
+    let layer = |geometry: &str| {
+        format!(
+            r#"{{"type":"FeatureCollection","features":[{{"type":"Feature","properties":{{}},"geometry":{geometry}}}]}}"#
+        )
+    };
+    let off = dir.path().join("off.geojson");
+    std::fs::write(&off, layer(&format!(r#"{{"type":"Polygon","coordinates":[{ring}]}}"#))).unwrap();
+    let kept = places(&["--keep-off", off.to_str().unwrap()]);
+    // As many plots as asked for; a stratum that lies in the west alone has none.
+    assert!(kept.len() > 30 && kept.iter().all(|p| p.0 > middle), "{} of {}", kept.len(), free.len());
+    std::fs::write(&off, layer(&format!(r#"{{"type":"Point","coordinates":[{east},{north}]}}"#))).unwrap();
+    let none = trouble(&crownhold(&["design", &file, "--plots", "60", "--keep-off", off.to_str().unwrap()]));
+    insta::assert_snapshot!(none.replace(off.to_str().unwrap(), "off.geojson"));
+}

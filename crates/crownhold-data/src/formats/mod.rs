@@ -17,6 +17,7 @@
 //! | `blocks`, `areas`, `trees`, `plots`, `counts`, `weather`, `hourly`, `resources`, `past`, `samples`, `teams`, `streets`, `field_log` | rows to records |
 //! | `to_fly` | the aerial job as GeoJSON, KML, GPX and shapefiles |
 //! | `addresses` | whom to write to: a list that is read, and kept nowhere |
+//! | `outlines` | bare outlines to keep off, kept nowhere either |
 //! | `observed` | dates seen in the field, for judging forecasts |
 //! | [`grid`], [`shares`] | blocks from a city boundary; host shares from the tree inventory |
 //!
@@ -51,6 +52,7 @@ mod lon_lat;
 mod methods;
 mod no_spray;
 mod observed;
+mod outlines;
 mod past;
 mod places;
 mod plots;
@@ -82,6 +84,7 @@ pub use hours::utc_offset;
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
 pub use observed::observed_dates;
+pub use outlines::outlines;
 pub use plots::AREAS as PLOT_AREAS;
 pub use records_csv::applications_to_csv;
 pub use report::{Kind, Report, Taken, UsedColumn};

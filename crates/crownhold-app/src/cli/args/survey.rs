@@ -33,6 +33,15 @@ pub struct Design {
     /// Least distance between places, such as 100ft or 30m
     #[arg(long, default_value = "30m")]
     pub apart: String,
+    /// Layer of buildings, land without access and the like, to keep plots off
+    #[arg(long, value_name = "FILE")]
+    pub keep_off: Option<PathBuf>,
+    /// Coordinate system of that layer, as EPSG:NUMBER or a proj string; overrides what the file says
+    #[arg(long, requires = "keep_off")]
+    pub crs: Option<String>,
+    /// Layer of a GeoPackage that has several
+    #[arg(long, requires = "keep_off")]
+    pub layer: Option<String>,
     /// Write the places as GPX
     #[arg(long, value_name = "FILE")]
     pub gpx: Option<PathBuf>,

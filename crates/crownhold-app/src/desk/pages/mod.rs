@@ -48,6 +48,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/survey/counts/advice", get(survey::advice))
         .route("/survey/recount", get(survey::recount::show).post(survey::recount::write))
         .route("/survey/design", get(survey::design::show).post(survey::design::write))
+        .route("/survey/design/keep-off", post(survey::design::keep_off).layer(DefaultBodyLimit::disable()))
         .route("/survey/design.gpx", get(survey::design::places))
         .route("/survey/close", post(survey::close))
         .route("/survey/reopen", post(survey::reopen))

@@ -3,25 +3,27 @@
 use std::sync::Arc;
 
 use askama::Template;
-use axum::extract::{Form, Query};
+use axum::extract::{Form, Multipart, Query};
 use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::IntoResponse as _;
+use axum::response::{IntoResponse as _, Redirect};
 use crownhold_print::maps::{PlotMark, plot_map};
 use crownhold_print::wording::{chance, count, percent};
 use serde::{Deserialize, Serialize};
 
 use super::super::picture::Picture;
 use crate::actions::By;
-use crate::actions::design::{Aim, Design, DesignWords, add, design, gpx};
+use crate::actions::design::{Aim, Design, DesignWords, KeepOff, add, design, gpx};
 use crate::actions::plots::length;
 use crate::actions::survey_work::{next_plots, survey_sheets_pdf, survey_summary_pdf, to_count};
 use crate::clock;
 use crate::desk::pages::papers::inline;
+use crate::desk::sent_files::{SentFiles, input_of};
 use crate::desk::shell::{Answer, Place, ProblemLine, Shell, Visit, lines, page_with};
-use crate::desk::state::{Season, off};
+use crate::desk::state::{Desk, Season, off};
 use crate::trouble::Trouble;
 use crownhold::types::Problem;
+use crownhold_data::formats::Wishes;
 
 /// Blocks listed for the next plot.
 const LISTED: usize = 15;
@@ -38,6 +40,8 @@ pub struct Wish {
     apart: String,
     /// Seed of the places.
     seed: String,
+    /// Id of the outlines to keep off; blank: water only.
+    off: String,
 }
 
 #[derive(Template)]
@@ -48,6 +52,8 @@ struct DesignPage {
     apart: &'static str,
     problems: Vec<ProblemLine>,
     made: Option<MadeView>,
+    /// What is kept off beside water: file and number of outlines.
+    off: Option<(String, usize)>,
     notes: Vec<ProblemLine>,
     waiting: usize,
     waiting_blocks: usize,
@@ -72,9 +78,9 @@ struct NextRow {
 }
 
 pub async fn show(visit: Visit, Query(wish): Query<Wish>) -> Answer {
-    let season = Arc::clone(&visit.season);
+    let (season, desk) = (Arc::clone(&visit.season), Arc::clone(&visit.desk));
     let asked = wish.clone();
-    let made = off(move || Ok::<_, Trouble>(work_out(&season, &asked))).await?;
+    let made = off(move || Ok::<_, Trouble>(work_out(&season, &desk, &asked))).await?;
     let (made, problems, status) = match made {
         None => (None, Vec::new(), StatusCode::OK),
         Some(Ok(made)) => (Some(made), Vec::new(), StatusCode::OK),
@@ -83,8 +89,8 @@ pub async fn show(visit: Visit, Query(wish): Query<Wish>) -> Answer {
     render(&visit, wish, made, problems, status)
 }
 
-fn work_out(season: &Season, wish: &Wish) -> Option<Result<Design, Trouble>> {
-    (!wish.aim.is_empty()).then(|| design(&season.records, &words(wish)?))
+fn work_out(season: &Season, desk: &Desk, wish: &Wish) -> Option<Result<Design, Trouble>> {
+    (!wish.aim.is_empty()).then(|| design(&season.records, &words(desk, wish)?))
 }
 
 fn render(visit: &Visit, wish: Wish, made: Option<Design>, problems: Vec<ProblemLine>, status: StatusCode) -> Answer {
@@ -95,6 +101,7 @@ fn render(visit: &Visit, wish: Wish, made: Option<Design>, problems: Vec<Problem
         &DesignPage {
             notes: made.as_ref().map(|d| lines(&d.notes)).unwrap_or_default(),
             made: made.map(|d| view(season, &d, &wish)),
+            off: visit.desk.keep_offs.get(&wish.off).map(|o| (o.file.clone(), o.shapes.len())),
             wish,
             apart: if season.wording().is_us() { "100 ft" } else { "30 m" },
             problems,
@@ -111,7 +118,7 @@ fn render(visit: &Visit, wish: Wish, made: Option<Design>, problems: Vec<Problem
 }
 
 /// Reads the wish; every number that cannot be read is told.
-fn words(wish: &Wish) -> Result<DesignWords, Trouble> {
+fn words(desk: &Desk, wish: &Wish) -> Result<DesignWords, Trouble> {
     let mut wrong = Vec::new();
     let mut refuse = |what: String, expected: &str| {
         wrong.push(Problem::error("A-170", what, "Correct it.").expected(expected));
@@ -140,7 +147,20 @@ fn words(wish: &Wish) -> Result<DesignWords, Trouble> {
         refuse(format!("The number of the draw is \"{}\".", wish.seed), "a whole number such as 1");
         1
     });
-    if wrong.is_empty() { Ok(DesignWords { aim, seed, least: 2, spare: 1, apart }) } else { Err(Trouble::from(wrong)) }
+    let off = match wish.off.as_str() {
+        "" => Some(Arc::default()),
+        id => desk.keep_offs.get(id),
+    };
+    let off = off.unwrap_or_else(|| {
+        let what = "The outlines to keep off are no longer at hand.";
+        wrong.push(Problem::error("A-243", what, "Send the file again."));
+        Arc::default()
+    });
+    if wrong.is_empty() {
+        Ok(DesignWords { aim, seed, least: 2, spare: 1, apart, off })
+    } else {
+        Err(Trouble::from(wrong))
+    }
 }
 
 fn view(season: &Season, d: &Design, wish: &Wish) -> MadeView {
@@ -184,7 +204,14 @@ fn serde_urlencoded(wish: &Wish) -> String {
     let pair = |(name, value): (&str, &str)| {
         format!("{name}={}", percent_encoding::utf8_percent_encode(value, percent_encoding::NON_ALPHANUMERIC))
     };
-    [("aim", &*wish.aim), ("number", &*wish.number), ("apart", &*wish.apart), ("seed", &*wish.seed)].map(pair).join("&")
+    let pairs = [
+        ("aim", &*wish.aim),
+        ("number", &*wish.number),
+        ("apart", &*wish.apart),
+        ("seed", &*wish.seed),
+        ("off", &*wish.off),
+    ];
+    pairs.map(pair).join("&")
 }
 
 fn next(season: &Season) -> Vec<NextRow> {
@@ -216,9 +243,9 @@ fn next(season: &Season) -> Vec<NextRow> {
 /// Writes the plots of a design into the programme.
 pub async fn write(visit: Visit, Form(wish): Form<Wish>) -> Answer {
     let (path, author) = (visit.desk.path().to_owned(), visit.author().to_owned());
-    let asked = wish.clone();
+    let (asked, desk) = (wish.clone(), Arc::clone(&visit.desk));
     let done = off(move || {
-        let (_, done) = add(&path, &words(&asked)?, By::new(&author, &clock::now()))?;
+        let (_, done) = add(&path, &words(&desk, &asked)?, By::new(&author, &clock::now()))?;
         Ok::<_, Trouble>(done)
     })
     .await;
@@ -228,10 +255,38 @@ pub async fn write(visit: Visit, Form(wish): Form<Wish>) -> Answer {
     }
 }
 
+/// Takes a layer of outlines to keep off, and leads back to the places with it.
+pub async fn keep_off(visit: Visit, sent: Multipart) -> Answer {
+    let mut sent = SentFiles::receive(sent).await?;
+    let typed = |field: &str| sent.text(field).unwrap_or_default();
+    let mut wish = Wish {
+        aim: typed("aim"),
+        number: typed("number"),
+        apart: typed("apart"),
+        seed: typed("seed"),
+        off: String::new(),
+    };
+    let wishes = Wishes { crs: sent.text("crs"), ..Wishes::default() };
+    if sent.parts.is_empty() {
+        let problem =
+            Problem::error("A-243", "No file was chosen.", "Choose a layer of buildings or of land without access.");
+        return render(&visit, wish, None, lines(&[problem]), StatusCode::UNPROCESSABLE_ENTITY);
+    }
+    let file = input_of(std::mem::take(&mut sent.parts));
+    let season = Arc::clone(&visit.season);
+    match off(move || KeepOff::read(&file, &wishes, &season.records)).await {
+        Ok(read) => {
+            wish.off = visit.desk.keep_offs.keep(read);
+            Ok(Redirect::to(&format!("/survey/design?{}", serde_urlencoded(&wish))).into_response())
+        }
+        Err(trouble) => render(&visit, wish, None, lines(&trouble.problems), StatusCode::UNPROCESSABLE_ENTITY),
+    }
+}
+
 /// The places of a design as GPX.
 pub async fn places(visit: Visit, Query(wish): Query<Wish>) -> Answer {
-    let season = Arc::clone(&visit.season);
-    let bytes = off(move || gpx(&season.records, &design(&season.records, &words(&wish)?)?)).await?;
+    let (season, desk) = (Arc::clone(&visit.season), Arc::clone(&visit.desk));
+    let bytes = off(move || gpx(&season.records, &design(&season.records, &words(&desk, &wish)?)?)).await?;
     let head = [(CONTENT_TYPE, "application/gpx+xml"), (CONTENT_DISPOSITION, "attachment; filename=\"plots.gpx\"")];
     Ok((head, bytes).into_response())
 }
