@@ -8,7 +8,7 @@ use rand::RngExt;
 use rayon::prelude::*;
 
 use super::hyper::{Task, Weighted};
-use super::kernel::{Site, among};
+use super::kernel::{Pairs, Site};
 use super::laplace::{Counted, derivatives, log_likelihood, with_noise};
 use super::linear::{Lower, Matrix, scale_rows};
 use crate::types::chance::{Stream, stream, uniform};
@@ -29,10 +29,12 @@ pub fn draws(
     seed: u64,
 ) -> Option<Vec<Vec<f64>>> {
     let shares = share_out(found, number);
+    let sites: Vec<Site> = task.sites.iter().chain(points.iter().flatten()).cloned().collect();
+    let whole = Whole { pairs: &Pairs::new(&sites, task.levels), points };
     let parts: Option<Vec<Vec<Vec<f64>>>> = found
         .par_iter()
         .enumerate()
-        .map(|(i, one)| of_one(task, one, points, shares[i], &mut stream(seed, "survey.space", i as u64)))
+        .map(|(i, one)| of_one(task, one, &whole, shares[i], &mut stream(seed, "survey.space", i as u64)))
         .collect();
     let parts = parts?;
     let order = shuffled(number, &mut stream(seed, "survey.space.order", 0));
@@ -68,11 +70,18 @@ pub(super) fn shuffled(n: usize, rng: &mut Stream) -> Vec<usize> {
     order
 }
 
+/// Plots and the places of all blocks.
+struct Whole<'a> {
+    /// Pairs of the plots, then of the places.
+    pairs: &'a Pairs,
+    points: &'a [Vec<Site>],
+}
+
 /// Block densities for one set of values: block by draw.
 fn of_one(
     task: &Task<'_>,
     one: &Weighted,
-    points: &[Vec<Site>],
+    Whole { pairs, points }: &Whole<'_>,
     number: usize,
     rng: &mut Stream,
 ) -> Option<Vec<Vec<f64>>> {
@@ -80,8 +89,7 @@ fn of_one(
         return Some(vec![Vec::new(); points.len()]);
     }
     let n = task.sites.len();
-    let sites: Vec<Site> = task.sites.iter().chain(points.iter().flatten()).cloned().collect();
-    let covariance = among(&sites, &one.hyper, task.levels);
+    let covariance = pairs.among(&one.hyper);
     let factor = Lower::of(&covariance)?;
     let law = Law { covariance: covariance.as_ref().submatrix(0, 0, n, n).to_owned(), factor: factor.leading(n) };
     let at_plots = at_plots(task.counts, one, &law, number, rng)?;
@@ -109,11 +117,12 @@ fn at_plots(counts: &[Counted], one: &Weighted, law: &Law, number: usize, rng: &
     let pool = law.draws(&around.curvature, number + pool_size, rng)?;
     let n = counts.len();
     let mut state = Matrix::from_fn(n, number, |i, j| pool[(i, j)]);
+    let mut left_out: Vec<f64> = (0..number).map(|j| around.left_out(|i| state[(i, j)])).collect();
     // Each step mixes two draws of a pool that this one has not met: as good as a fresh one, for a part of the work.
     for slice in 0..slices {
-        for j in 0..number {
+        for (j, left) in left_out.iter_mut().enumerate() {
             let met = |step: usize| number + (j + step) % pool_size;
-            around.slice(&mut state, &pool, (j, met(2 * slice), met(2 * slice + 1)), rng);
+            *left = around.slice(&mut state, *left, &pool, (j, met(2 * slice), met(2 * slice + 1)), rng);
         }
     }
     Some(Matrix::from_fn(n, number, |i, j| one.mode[i] + state[(i, j)]))
@@ -121,7 +130,7 @@ fn at_plots(counts: &[Counted], one: &Weighted, law: &Law, number: usize, rng: &
 
 /// The same from the task alone.
 pub(super) fn at_plots_of(task: &Task<'_>, one: &Weighted, number: usize, rng: &mut Stream) -> Option<Matrix> {
-    let covariance = among(task.sites, &one.hyper, task.levels);
+    let covariance = task.pairs.among(&one.hyper);
     let factor = Lower::of(&covariance)?;
     at_plots(task.counts, one, &Law { covariance, factor }, number, rng)
 }
@@ -191,22 +200,31 @@ impl<'a> Around<'a> {
             .sum()
     }
 
-    /// One slice step of draw `j`, on the ellipse through it and a mixture of two draws.
-    fn slice(&self, state: &mut Matrix, pool: &Matrix, (j, a, b): (usize, usize, usize), rng: &mut Stream) {
+    /// One slice step of draw `j`, on the ellipse through it and a mixture of two draws. `now` is what is left out of the
+    /// likelihood at the draw; gives what it is after the step.
+    fn slice(
+        &self,
+        state: &mut Matrix,
+        now: f64,
+        pool: &Matrix,
+        (j, a, b): (usize, usize, usize),
+        rng: &mut Stream,
+    ) -> f64 {
         use std::f64::consts::TAU;
         let (sin, cos) = libm::sincos(TAU * uniform(rng));
         let other: Vec<f64> = (0..self.counts.len()).map(|i| cos * pool[(i, a)] + sin * pool[(i, b)]).collect();
-        let level = self.left_out(|i| state[(i, j)]) + libm::log(uniform(rng));
+        let level = now + libm::log(uniform(rng));
         let mut angle = TAU * uniform(rng);
         let (mut low, mut high) = (angle - TAU, angle);
         // The bracket closes on the state itself, which is above the level.
         for _ in 0..60 {
             let (sin, cos) = libm::sincos(angle);
             let moved = |i: usize| state[(i, j)] * cos + other[i] * sin;
-            if self.left_out(moved) > level {
+            let there = self.left_out(moved);
+            if there > level {
                 let next: Vec<f64> = (0..self.counts.len()).map(moved).collect();
                 next.into_iter().enumerate().for_each(|(i, g)| state[(i, j)] = g);
-                return;
+                return there;
             }
             if angle < 0.0 {
                 low = angle
@@ -215,6 +233,7 @@ impl<'a> Around<'a> {
             }
             angle = low + (high - low) * uniform(rng);
         }
+        now
     }
 }
 

@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::kernel::{Hyper, Levels, Site, among};
+use super::kernel::{Hyper, Levels, Pairs, Site};
 use super::laplace::{Counted, mode};
 use crate::types::chance::normal_quantile;
 
@@ -44,6 +44,8 @@ pub struct Task<'a> {
     pub counts: &'a [Counted],
     /// Their places.
     pub sites: &'a [Site],
+    /// Pairs of these.
+    pub pairs: &'a Pairs,
     /// Priors of the levels.
     pub levels: &'a Levels,
     /// Priors of the rest.
@@ -83,8 +85,7 @@ const WIDTHS: (f64, f64) = (0.25, 1.0);
 impl Task<'_> {
     fn try_at(&self, z: Point, start: &[f64]) -> Option<Tried> {
         let hyper = self.priors.hyper(&z);
-        let found =
-            mode(self.counts, &among(self.sites, &hyper, self.levels), self.levels.centre, hyper.k, start, TOLERANCE)?;
+        let found = mode(self.counts, &self.pairs.among(&hyper), self.levels.centre, hyper.k, start, TOLERANCE)?;
         let prior: f64 = z.iter().map(|v| -0.5 * v * v).sum();
         Some(Tried { z, log_posterior: found.log_marginal + prior, mode: found.at })
     }
@@ -147,7 +148,8 @@ pub fn explore(task: &Task<'_>) -> Option<Vec<Weighted>> {
     let stride = task.counts.len().div_ceil(FEW);
     let counts: Vec<Counted> = task.counts.iter().step_by(stride).copied().collect();
     let sites: Vec<Site> = task.sites.iter().step_by(stride).cloned().collect();
-    let part = Task { counts: &counts, sites: &sites, ..*task };
+    let own = (stride > 1).then(|| Pairs::new(&sites, task.levels));
+    let part = Task { counts: &counts, sites: &sites, pairs: own.as_ref().unwrap_or(task.pairs), ..*task };
     let picked = part.pick(if stride == 1 { SETS } else { SETS / 2 })?;
     if stride == 1 {
         let weighted = |(t, weight): (Tried, f64)| Weighted { hyper: task.priors.hyper(&t.z), weight, mode: t.mode };

@@ -49,32 +49,71 @@ pub fn matern32(distance: f64, length: f64) -> f64 {
 
 /// Covariance of the log densities of two places.
 pub fn covariance(a: &Site, b: &Site, hyper: &Hyper, levels: &Levels) -> f64 {
-    let alike = |same: bool, sd: f64| if same { sd * sd } else { 0.0 };
     let [x, y] = [a.place[0] - b.place[0], a.place[1] - b.place[1]];
-    let distance = (x * x + y * y).sqrt();
+    stated(a, b, levels) + learned((x * x + y * y).sqrt(), a.block == b.block, hyper)
+}
+
+fn alike(same: bool, sd: f64) -> f64 {
+    if same { sd * sd } else { 0.0 }
+}
+
+/// The part by what is stated beforehand.
+fn stated(a: &Site, b: &Site, levels: &Levels) -> f64 {
     let known: f64 = a.covariates.iter().zip(&b.covariates).map(|(x, y)| x * y).sum();
     levels.common * levels.common
         + alike(a.stratum == b.stratum, levels.stratum)
         + levels.covariate * levels.covariate * known
-        + hyper.spread * hyper.spread * matern32(distance, hyper.length)
-        + alike(a.block == b.block, hyper.block)
+}
+
+/// The part by what is learned.
+fn learned(distance: f64, same_block: bool, hyper: &Hyper) -> f64 {
+    hyper.spread * hyper.spread * matern32(distance, hyper.length) + alike(same_block, hyper.block)
 }
 
 /// Keeps the factor of the covariance of sites that lie on each other.
 const JITTER: f64 = 1e-8;
 
-/// Covariance among sites, with both halves filled.
-pub fn among(sites: &[Site], hyper: &Hyper, levels: &Levels) -> Matrix {
-    let mut matrix = Matrix::zeros(sites.len(), sites.len());
-    for j in 0..sites.len() {
-        for i in j..sites.len() {
-            let value = covariance(&sites[i], &sites[j], hyper, levels);
-            matrix[(i, j)] = value;
-            matrix[(j, i)] = value;
-        }
-        matrix[(j, j)] += JITTER;
+/// What pairs of sites have in common whatever is learned: worked out once, because the covariance is asked for with a
+/// hundred sets of values.
+pub struct Pairs {
+    size: usize,
+    /// Of every pair, the lower half column by column.
+    pairs: Vec<Pair>,
+}
+
+#[derive(Clone, Copy)]
+struct Pair {
+    distance: f64,
+    /// Covariance by level, stratum and covariates.
+    stated: f64,
+    same_block: bool,
+}
+
+impl Pairs {
+    /// Of these sites.
+    pub fn new(sites: &[Site], levels: &Levels) -> Self {
+        let pair = |a: &Site, b: &Site| {
+            let [x, y] = [a.place[0] - b.place[0], a.place[1] - b.place[1]];
+            Pair { distance: (x * x + y * y).sqrt(), stated: stated(a, b, levels), same_block: a.block == b.block }
+        };
+        let column = |j: usize| sites[j..].iter().map(move |a| pair(a, &sites[j]));
+        Self { size: sites.len(), pairs: (0..sites.len()).flat_map(column).collect() }
     }
-    matrix
+
+    /// Covariance among them, with both halves filled.
+    pub fn among(&self, hyper: &Hyper) -> Matrix {
+        let mut matrix = Matrix::zeros(self.size, self.size);
+        let mut pairs = self.pairs.iter();
+        for j in 0..self.size {
+            for (i, pair) in (j..self.size).zip(&mut pairs) {
+                let value = pair.stated + learned(pair.distance, pair.same_block, hyper);
+                matrix[(i, j)] = value;
+                matrix[(j, i)] = value;
+            }
+            matrix[(j, j)] += JITTER;
+        }
+        matrix
+    }
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ pub use ground::{cells_in, places_in};
 pub use places::PlaceDraws;
 
 use hyper::{HyperPriors, Task, Weighted, explore};
-use kernel::{Levels, Site};
+use kernel::{Levels, Pairs, Site};
 use laplace::{Counted, mode};
 
 /// Counts with their places, and the places that the blocks are averaged over.
@@ -41,6 +41,7 @@ pub struct Spatial<'a> {
     survey: &'a Survey,
     levels: Levels,
     priors: HyperPriors,
+    pairs: Pairs,
     found: Vec<Weighted>,
 }
 
@@ -62,13 +63,16 @@ pub struct Variation {
 impl<'a> Spatial<'a> {
     /// Fits the model; `None` when no values of it fit the counts at all.
     pub fn fit(survey: &'a Survey, levels: Levels, priors: HyperPriors) -> Option<Self> {
-        let task = Task { counts: &survey.counts, sites: &survey.sites, levels: &levels, priors: &priors };
+        let pairs = Pairs::new(&survey.sites, &levels);
+        let task =
+            Task { counts: &survey.counts, sites: &survey.sites, pairs: &pairs, levels: &levels, priors: &priors };
         let found = explore(&task)?;
-        Some(Self { survey, levels, priors, found })
+        Some(Self { survey, levels, priors, pairs, found })
     }
 
     fn task(&self) -> Task<'_> {
-        Task { counts: &self.survey.counts, sites: &self.survey.sites, levels: &self.levels, priors: &self.priors }
+        let Self { survey: Survey { counts, sites, .. }, levels, priors, pairs, .. } = self;
+        Task { counts, sites, pairs, levels, priors }
     }
 
     /// Joint draws of every block, masses per hectare; `None` when a covariance cannot be factored.
@@ -123,7 +127,7 @@ fn weighted_quantile(all: &[(f64, f64)], p: f64) -> f64 {
 
 /// ln of the marginal likelihood and the mode for given values: what outside programs are compared with.
 pub fn fixed(survey: &Survey, levels: &Levels, hyper: &kernel::Hyper) -> Option<laplace::Mode> {
-    let covariance = kernel::among(&survey.sites, hyper, levels);
+    let covariance = Pairs::new(&survey.sites, levels).among(hyper);
     let start = vec![levels.centre; survey.sites.len()];
     mode(&survey.counts, &covariance, levels.centre, hyper.k, &start, 1e-10)
 }
@@ -137,6 +141,6 @@ pub fn fixed_draws(
     seed: u64,
 ) -> Option<Vec<Vec<f64>>> {
     let mode = fixed(survey, levels, hyper)?.at;
-    let covariance = kernel::among(&survey.sites, hyper, levels);
+    let covariance = Pairs::new(&survey.sites, levels).among(hyper);
     draws::at_fixed(&survey.counts, covariance, &Weighted { hyper: *hyper, weight: 1.0, mode }, number, seed)
 }

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::draws::{at_plots_of, share_out, shuffled};
 use super::hyper::{Task, Weighted};
-use super::kernel::{Hyper, Levels, Site, among, covariance};
+use super::kernel::{Hyper, Levels, Pairs, Site, covariance};
 use super::linear::{Lower, Matrix, column, list};
 use crate::types::chance::{normal, stream};
 
@@ -30,8 +30,9 @@ struct Towards {
 }
 
 impl Towards {
-    fn new(plots: &[Site], places: &[Site], hyper: &Hyper, levels: &Levels) -> Option<Self> {
-        let factor = Lower::of(&among(plots, hyper, levels))?;
+    /// `pairs` are those of the plots.
+    fn new(plots: &[Site], pairs: &Pairs, places: &[Site], hyper: &Hyper, levels: &Levels) -> Option<Self> {
+        let factor = Lower::of(&pairs.among(hyper))?;
         let mut shares =
             Matrix::from_fn(plots.len(), places.len(), |i, j| covariance(&plots[i], &places[j], hyper, levels));
         factor.solve(&mut shares);
@@ -76,7 +77,7 @@ pub(super) fn draws(
                 return Some(Matrix::zeros(places.len(), 0));
             }
             let at_plots = at_plots_of(task, one, given[i], &mut rng)?;
-            let towards = Towards::new(task.sites, places, &one.hyper, task.levels)?;
+            let towards = Towards::new(task.sites, task.pairs, places, &one.hyper, task.levels)?;
             let mut ground = towards.means(&at_plots);
             for j in 0..given[i] {
                 for (p, sd) in towards.sd.iter().enumerate() {
@@ -105,7 +106,7 @@ pub fn kriged(
     hyper: &Hyper,
     levels: &Levels,
 ) -> Option<Vec<(f64, f64)>> {
-    let towards = Towards::new(plots, places, hyper, levels)?;
+    let towards = Towards::new(plots, &Pairs::new(plots, levels), places, hyper, levels)?;
     Some(list(&towards.means(&column(at_plots))).into_iter().zip(towards.sd).collect())
 }
 
