@@ -48,6 +48,24 @@ pub fn stages_watched(records: &Records, setting: &Setting, watcher: Watcher<'_>
     Ok(Stages { density, timing, outlook, options })
 }
 
+/// The same after a change, with what the change leaves as it was taken from stages worked out before, by the same setting.
+///
+/// # Errors
+/// As [`stages`].
+pub fn stages_again(records: &Records, setting: &Setting, before: (&Records, &Stages)) -> Result<Stages, Trouble> {
+    let (old, stages) = before;
+    let (counted, dated) = (records.counts_alike(old), records.dates_alike(old));
+    let (density, timing) = rayon::join(
+        || if counted { Ok(stages.density.clone()) } else { survey::estimate(records, setting) },
+        || if dated { stages.timing.clone() } else { dates(records, setting) },
+    );
+    let density = density?;
+    // The outlook reads nothing that the densities do not.
+    let outlook = if counted { stages.outlook.clone() } else { outlook::forecast(records, &density, setting)? };
+    let options = tactics::options(records, &density, timing.as_ref().ok(), setting);
+    Ok(Stages { density, timing, outlook, options })
+}
+
 /// The season's dates.
 ///
 /// # Errors

@@ -22,7 +22,7 @@ use super::jobs::Jobs;
 use super::join::{Remembered, Tries};
 use super::reports::{KeepOffs, Mailings, Reports};
 use super::sessions::Sessions;
-use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages};
+use crate::actions::chain::{Stages, block_dates, dates, dates_as_of, stages, stages_again};
 use crate::actions::check::check_stages;
 use crate::actions::frontier::TradeOff;
 use crate::actions::hindcast::Judged;
@@ -309,9 +309,12 @@ fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Tro
     let stamp = stamp(path);
     let setting = setting(today);
     let same = before.filter(|season| season.today == today && season.records.plan_alike(&records));
-    let stages = match same {
-        Some(season) => season.stages.clone(),
-        None => stages(&records, &setting).map(Arc::new),
+    let stages = match (same, before.filter(|season| season.today == today)) {
+        (Some(season), _) => season.stages.clone(),
+        (None, Some(Season { records: old, stages: Ok(known), .. })) => {
+            stages_again(&records, &setting, (old, known)).map(Arc::new)
+        }
+        (None, _) => stages(&records, &setting).map(Arc::new),
     };
     let counted_alike = before.filter(|season| season.today == today && season.records.counts_alike(&records));
     let fresh = counted_alike.map(|s| Arc::clone(&s.fresh)).unwrap_or_default();

@@ -8,7 +8,7 @@ use crownhold::Setting;
 use crownhold::pellwood::pellwood;
 use crownhold::plan::Status;
 use crownhold::types::{Consent, DecisionRule, FixedDecision, NoSprayKind, Records, UnitSystem, Value};
-use crownhold_app::actions::chain::stages;
+use crownhold_app::actions::chain::{stages, stages_again};
 use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
 use crownhold_app::actions::plans;
 use crownhold_app::actions::progress::{Phase, Watcher};
@@ -247,6 +247,34 @@ fn a_little_more_never_hurts() {
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let again = alone.install(|| worth(&at_hand, &records, &setting, &|_, _| {})).unwrap();
     assert_eq!(all.all, again.all);
+}
+
+/// After a change, what it leaves as it was is taken over; the stages are those worked out from nothing.
+#[test]
+fn stages_after_a_change_are_those_from_nothing() {
+    let before = pellwood(1, 2027);
+    let known = stages(&before, &setting()).unwrap();
+    let changes: [fn(&mut Records); 5] = [
+        |r| {
+            r.decisions.push(FixedDecision {
+                block: r.blocks[3].id.clone(),
+                rule: DecisionRule::NeverFly,
+                note: String::new(),
+            })
+        },
+        |r| r.weather[0].days.truncate(400),
+        |r| r.visits[0].counts[0].new += 40,
+        |r| assert!(r.parameters.set("aerial.kill.once", Value::Number(0.6), "a test")),
+        |r| r.blocks[2].consent = Consent::Refused,
+    ];
+    for (n, change) in changes.into_iter().enumerate() {
+        let mut after = before.clone();
+        change(&mut after);
+        let again = stages_again(&after, &setting(), (&before, &known)).unwrap();
+        let anew = stages(&after, &setting()).unwrap();
+        assert_eq!((&again.density, &again.outlook), (&anew.density, &anew.outlook), "change {n}");
+        assert_eq!((&again.timing, &again.options), (&anew.timing, &anew.options), "change {n}");
+    }
 }
 
 /// What spring may decide anew: nothing gains harm beyond the error, keeping back flies less, and any number of threads tells

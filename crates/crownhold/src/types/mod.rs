@@ -2,6 +2,7 @@
 //!
 //! This room uses no other. A thing belongs here only when two rooms need it.
 
+mod alike;
 #[cfg(test)]
 mod bare;
 pub mod chance;
