@@ -30,5 +30,5 @@ pub mod wording;
 
 pub use error::PrintError;
 pub use numbers::{NumberRef, number_ids};
-pub use papers::{Document, SeasonPlanInputs, season_plan};
+pub use papers::{Document, SeasonPlanInputs, StressRow, StressTable, season_plan};
 pub use sheet::{Sheet, Size};

@@ -1,9 +1,12 @@
 //! What papers are printed from.
 
+use std::borrow::Cow;
+
 use crownhold::field::crews::{
     GroundBlock, GroundMix, TreeList, band_materials, crew_days, ground_block, scraping_materials, tree_list,
 };
 use crownhold::field::{WorkOrders, work_orders};
+use crownhold::survey::Density;
 use crownhold::tactics::{RuleOfThumb, no_spray_ground, threshold_rule};
 use crownhold::timing::Timing;
 use crownhold::types::{Application, BlockId, Hours, Records, Round, Tactic};
@@ -11,21 +14,28 @@ use crownhold_print::papers::{
     CrewBlock, application_record, crew_sheets, flight_packet, ground_sheets, notice_letter, round_sheets,
     season_dates_sheet,
 };
+use crownhold_print::wording::Wording;
 use crownhold_print::{SeasonPlanInputs, season_plan};
 
 use jiff::civil::Date;
 
 use super::aerial::Aerial;
-use super::plan::Made;
+use super::plan::{Made, fresh_density};
+use super::stress::tried_on;
 use crate::trouble::Trouble;
 
-/// The season plan as a PDF.
+/// The season plan as a PDF, with the seasons that go wrong. `fresh`: densities on fresh draws, where they are at hand.
 ///
 /// # Errors
 /// When there are no dates, or the paper cannot be set.
-pub fn season_plan_pdf(made: &Made, records: &Records) -> Result<Vec<u8>, Trouble> {
+pub fn season_plan_pdf(made: &Made, records: &Records, fresh: Option<&Density>) -> Result<Vec<u8>, Trouble> {
     let (orders, rule) = beside(made, records)?;
-    Ok(season_plan(&inputs(made, records, &orders, rule)?, made.setting.today)?)
+    let fresh =
+        fresh.map_or_else(|| fresh_density(records, &made.setting).map(Cow::Owned), |d| Ok(Cow::Borrowed(d)))?;
+    let test = tried_on(made.plan.clone(), &fresh, &made.limits, &made.stages, records, &made.setting)?;
+    let stress = test.table(Wording::new(records.programme.units));
+    let inputs = SeasonPlanInputs { stress: Some(&stress), ..inputs(made, records, &orders, rule)? };
+    Ok(season_plan(&inputs, made.setting.today)?)
 }
 
 /// The dates of the season as a PDF.
@@ -66,6 +76,7 @@ pub fn inputs<'a>(
         plan: &made.plan,
         orders,
         over_threshold: Some(over_threshold),
+        stress: None,
     })
 }
 

@@ -8,6 +8,7 @@ use crownhold::types::draws::mean;
 use crownhold::types::{Area, BlockId, Records};
 use crownhold_plan::{Aim, SolveSetting, solve};
 use crownhold_print::wording::Wording;
+use crownhold_print::{StressRow, StressTable};
 use rayon::prelude::*;
 
 use super::aerial::aerial;
@@ -53,13 +54,27 @@ pub fn stress(stages: &Stages, records: &Records, setting: &Setting) -> Result<S
     let limits = limits(records, &Wishes::default());
     let solving = SolveSetting { units: records.programme.units, ..SolveSetting::default() };
     let (plan, density) = rayon::join(|| solve(&stages.options, &limits, &solving), || fresh_density(records, setting));
-    let (plan, density) = (plan?, density?);
+    tried_on(plan?, &density?, &limits, stages, records, setting)
+}
+
+/// Tries a plan that there is already, made within these limits.
+///
+/// # Errors
+/// When its flights cannot be laid out.
+pub fn tried_on(
+    plan: Plan,
+    density: &Density,
+    limits: &Limits,
+    stages: &Stages,
+    records: &Records,
+    setting: &Setting,
+) -> Result<StressTest, Trouble> {
     let timing = stages.timing.as_ref().ok();
     let mornings = match plan.blocks.iter().any(|b| b.bundle.flies()) {
         true => aerial(&plan, records, timing)?.job.mornings,
         false => 0,
     };
-    let test = Test { stages, records, density: &density, setting, limits: &limits, plan: &plan, mornings };
+    let test = Test { stages, records, density, setting, limits, plan: &plan, mornings };
     let chosen: Vec<Bundle> = plan.blocks.iter().map(|b| b.bundle.clone()).collect();
     let forecast = test.measured(None, &chosen);
     let tried: Result<Vec<Tried>, Trouble> =
@@ -147,6 +162,30 @@ pub struct Cells {
 /// Expected harm with its error, for a table.
 pub fn expected(harm: &Harm, w: Wording) -> String {
     format!("{} ± {}", w.bare_area(harm.mean), w.bare_area(harm.standard_error))
+}
+
+impl StressTest {
+    /// For paper.
+    pub fn table(&self, w: Wording) -> StressTable {
+        let first = StressRow {
+            happens: "as forecast".to_owned(),
+            mean: expected(&self.forecast, w),
+            more: String::new(),
+            worst_tenth: w.bare_area(self.forecast.worst_tenth),
+            undone: String::new(),
+        };
+        let rows = self.tried.iter().map(|t| {
+            let cells = t.cells(w);
+            StressRow {
+                happens: t.happens.clone(),
+                mean: cells.mean,
+                more: cells.more,
+                worst_tenth: cells.worst_tenth,
+                undone: cells.undone,
+            }
+        });
+        StressTable { draws: self.draws, untreated: self.untreated, rows: std::iter::once(first).chain(rows).collect() }
+    }
 }
 
 impl Tried {

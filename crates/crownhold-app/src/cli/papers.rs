@@ -18,7 +18,7 @@ use crate::trouble::Trouble;
 pub(super) fn run(a: &args::Papers) -> Result<ExitCode, Trouble> {
     let records = actions::records(&a.which.plan.stage.programme)?;
     let made = super::plan::kept_or_made(&a.which, &records)?;
-    let pdf = season_plan_pdf(&made, &records)?;
+    let pdf = season_plan_pdf(&made, &records, None)?;
     std::fs::create_dir_all(&a.out).map_err(|e| Trouble::file(&a.out, &e))?;
     let timing = made.stages.timing.as_ref().map_err(|p| Trouble::from(p.clone()))?;
     let mut papers =

@@ -85,6 +85,7 @@ impl Town {
             plan: &self.plan,
             orders: &self.orders,
             over_threshold: self.over_threshold,
+            stress: None,
         }
     }
 }

@@ -172,6 +172,6 @@ pub async fn season_plan(State(desk): State<Arc<Desk>>, Path(id): Path<i64>) -> 
         let problem = Problem::error("A-148", what, "Make the plan again and print that one, or undo the changes.");
         return Err(Trouble::one(problem).into());
     }
-    let pdf = off(move || season_plan_pdf(&season.made(&kept)?, &season.records)).await?;
+    let pdf = off(move || season_plan_pdf(&season.made(&kept)?, &season.records, season.fresh.get())).await?;
     Ok(inline(pdf, &format!("season-plan-{id}")).into_response())
 }

@@ -7,7 +7,7 @@ use crownhold::survey::{Density, DensityEstimate};
 use crownhold::tactics::{BlockOption, BlockOptions, Options, RuleOfThumb};
 use crownhold::timing::Timing;
 use crownhold::types::draws::quantile;
-use crownhold::types::{Block, MassesPerArea, Problem, Records};
+use crownhold::types::{Area, Block, MassesPerArea, Problem, Records};
 
 use crate::PrintError;
 use crate::wording::Wording;
@@ -32,6 +32,34 @@ pub struct SeasonPlanInputs<'a> {
     /// The rule of thumb: once over every counted block whose estimate is over its action threshold and that may be
     /// flown; `None` leaves the comparison out.
     pub over_threshold: Option<RuleOfThumb>,
+    /// The plan in seasons that go wrong; `None` leaves them out.
+    pub stress: Option<&'a StressTable>,
+}
+
+/// Seasons that go wrong, in words and figures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StressTable {
+    /// Draws that it was measured on.
+    pub draws: usize,
+    /// Host area over tolerance if nothing were done.
+    pub untreated: Area,
+    /// The season as forecast, then each way to go wrong.
+    pub rows: Vec<StressRow>,
+}
+
+/// One season.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StressRow {
+    /// What happens.
+    pub happens: String,
+    /// Expected host area over tolerance, with its error.
+    pub mean: String,
+    /// More than as forecast, with its error.
+    pub more: String,
+    /// Mean of the worst tenth.
+    pub worst_tenth: String,
+    /// Blocks that want hands.
+    pub undone: String,
 }
 
 /// One block with its part of every stage.

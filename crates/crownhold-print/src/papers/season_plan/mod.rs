@@ -2,6 +2,7 @@
 
 mod assumptions;
 mod blocks;
+mod flights;
 mod inputs;
 mod resources;
 mod sentences;
@@ -20,7 +21,7 @@ use crate::palette::{LIGHT, OptionStyle};
 use crate::pdf;
 use crate::sheet::Sheet;
 
-pub use inputs::{BlockRow, SeasonPlanInputs};
+pub use inputs::{BlockRow, SeasonPlanInputs, StressRow, StressTable};
 
 /// The layout, in Typst's language; all words and figures come from [`season_plan_data`].
 const TEMPLATE: &str = include_str!("season_plan.typ");
@@ -63,6 +64,8 @@ pub fn season_plan_data(inputs: &SeasonPlanInputs<'_>, issued: Date) -> Result<V
         "outlook": outlook(inputs, &rows),
         "finder": blocks::finder(&rows),
         "classes": blocks::classes(inputs, &rows),
+        "flights": flights::rows(inputs),
+        "stress": flights::stress(inputs),
         "hours": resources::hours(inputs),
         "assumptions": assumptions::groups(inputs),
         "notes": assumptions::notes(inputs),
