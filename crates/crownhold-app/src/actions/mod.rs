@@ -38,6 +38,7 @@ pub mod samples;
 pub mod seen;
 pub mod sent;
 pub mod species;
+pub mod split;
 pub mod spray;
 pub mod stop_rule;
 pub mod stress;

@@ -75,7 +75,7 @@ fn read(path: &Path, crs: Option<&str>, programme: &Programme) -> Result<MultiPo
 }
 
 /// "10acre", "4 ha", "40000m2".
-fn area(text: &str) -> Result<Area, Trouble> {
+pub(super) fn area(text: &str) -> Result<Area, Trouble> {
     let split = text.find(|c: char| c.is_alphabetic()).unwrap_or(text.len());
     let (number, unit) = text.split_at(split);
     let value = number.trim().parse::<f64>().ok().filter(|v| v.is_finite() && *v > 0.0);

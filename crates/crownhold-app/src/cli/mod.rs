@@ -33,6 +33,7 @@ mod rounds;
 mod sample;
 mod serve;
 mod species;
+mod split;
 mod spray_weather;
 mod stop_rule;
 mod stress;
@@ -76,6 +77,7 @@ fn dispatch(args: Args) -> Result<ExitCode, Trouble> {
         Command::New(a) => new::run(&a),
         Command::Import(a) => import::run(&a),
         Command::Blocks(a) => blocks::run(&a),
+        Command::Split(a) => split::run(&a),
         Command::Aerial(a) => aerial::run(&a),
         Command::Mailing(a) => mailing::run(&a),
         Command::Accounts(a) => accounts::run(&a),

@@ -33,6 +33,7 @@ fn help_of_every_command() {
         "stop-rule",
         "survey",
         "recount",
+        "split",
         "timing",
         "hindcast",
         "outlook",

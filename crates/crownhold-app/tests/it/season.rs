@@ -192,3 +192,42 @@ fn proposed_plots_keep_off_what_is_given() {
     let none = trouble(&crownhold(&["design", &file, "--plots", "60", "--keep-off", off.to_str().unwrap()]));
     insta::assert_snapshot!(none.replace(off.to_str().unwrap(), "off.geojson"));
 }
+
+/// A block cut in parts keeps its ground, trees, plots, past and decisions; the plan goes on with the parts, and an undo makes
+/// the block whole.
+#[test]
+fn large_blocks_in_parts() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = pellwood(dir.path());
+    let read = || crownhold_app::actions::records(Path::new(&file)).unwrap();
+    assert!(crownhold(&["decide", &file, "A07", "--never-fly", "--note", "school"]).status.success());
+    let before = read();
+    let whole = before.blocks.iter().find(|b| b.id.as_str() == "A07").unwrap().clone();
+    let none = trouble(&crownhold(&["split", &file, "--larger-than", "500acre"]));
+    assert!(none.contains("No block that is meant is larger than 500 acres"), "{none}");
+    let tiny = trouble(&crownhold(&["split", &file, "--larger-than", "50m2"]));
+    assert!(tiny.contains("at least half an acre"), "{tiny}");
+    let size = format!("{:.0}m2", whole.area().as_square_metres() / 2.5);
+    let made = text(&crownhold(&["split", &file, "A07", "--larger-than", &size]));
+    assert!(made.starts_with("Done: 1 block cut into 4 parts."), "{made}");
+    let after = read();
+    let is_part = |id: &str| id.starts_with("A07-");
+    let parts: Vec<_> = after.blocks.iter().filter(|b| is_part(b.id.as_str())).collect();
+    let ground: f64 = parts.iter().map(|b| b.area().as_square_metres()).sum();
+    assert!(parts.len() == 4 && (ground / whole.area().as_square_metres() - 1.0).abs() < 1e-6);
+    assert!(parts.iter().all(|b| b.hosts == whole.hosts && b.consent == whole.consent));
+    let trees = |r: &crownhold::types::Records, of: &dyn Fn(&str) -> bool| {
+        r.trees.iter().filter(|t| t.block.as_ref().is_some_and(|b| of(b.as_str()))).count()
+    };
+    assert_eq!(trees(&before, &|b| b == "A07"), trees(&after, &is_part));
+    let plots = |r: &crownhold::types::Records, of: &dyn Fn(&str) -> bool| {
+        r.plots.iter().filter(|p| of(p.block.as_str())).count()
+    };
+    assert_eq!(plots(&before, &|b| b == "A07"), plots(&after, &is_part));
+    assert_eq!(after.decisions.iter().filter(|d| is_part(d.block.as_str())).count(), 4);
+    let plan = json(&["plan", &file, "--on", "2026-11-25", "--draws", "60", "--json"]);
+    let planned = plan["blocks"].as_array().unwrap();
+    assert_eq!(planned.iter().filter(|b| is_part(b["id"].as_str().unwrap())).count(), 4);
+    assert!(crownhold(&["undo", &file]).status.success());
+    assert!(read() == before, "an undo makes it whole");
+}

@@ -13,6 +13,7 @@ mod check;
 mod groups;
 mod harm;
 pub mod hours;
+mod parts;
 pub mod reasons;
 pub mod reserve;
 pub mod standing;
@@ -22,6 +23,7 @@ pub use assemble::{assemble, with_fresh_risk};
 pub use check::check;
 pub use groups::Groups;
 pub use harm::{Harm, only_less};
+pub use parts::parts_of;
 pub use reserve::Policy;
 
 use crate::tactics::Bundle;

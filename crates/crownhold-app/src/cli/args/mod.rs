@@ -13,7 +13,7 @@ use jiff::civil::Date;
 pub use dates::{Hindcast, Sample, SprayWeather};
 pub use desk::{Accounts, People, Serve};
 pub use field::{Aerial, Calibrate, Mailing, MapFiles, Rounds, Teams};
-pub use survey::{Design, Recount, StopRule, Survey};
+pub use survey::{Design, Recount, Split, StopRule, Survey};
 
 /// Plan a spongy moth season: count, forecast, spray least, hold the crowns.
 #[derive(Parser, Debug)]
@@ -38,6 +38,8 @@ pub enum Command {
     Import(Import),
     /// Cut a boundary into blocks
     Blocks(Blocks),
+    /// Cut large blocks into parts, each planned by itself
+    Split(Split),
     /// Say what the programme still lacks
     Check(Check),
     /// Degree-days of a weather file by a stated method

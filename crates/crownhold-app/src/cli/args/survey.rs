@@ -1,4 +1,4 @@
-//! Where to count and when to stop.
+//! Where to count and when to stop, and blocks in parts.
 
 use std::path::PathBuf;
 
@@ -158,6 +158,21 @@ pub struct Recount {
     #[arg(long)]
     pub note: Option<String>,
     /// Who makes the change, for the history [default: the computer's user]
+    #[arg(long)]
+    pub author: Option<String>,
+}
+
+/// `split`
+#[derive(ClapArgs, Debug)]
+pub struct Split {
+    /// Programme file
+    pub programme: PathBuf,
+    /// Blocks; without any, all that are larger
+    pub blocks: Vec<String>,
+    /// Parts are no larger than this, such as 80acre or 30ha
+    #[arg(long, value_name = "AREA")]
+    pub larger_than: String,
+    /// Who cuts them, for the history [default: the computer's user]
     #[arg(long)]
     pub author: Option<String>,
 }
