@@ -11,7 +11,7 @@ use crownhold::types::chance::splitmix;
 use crownhold::types::{
     Area, Block, BlockId, MassesPerArea, NoSprayKind, Plot, PlotId, PlotMethod, Problem, Records, StratumId,
 };
-use crownhold_data::formats::{Input, PlaceToGo, ToLonLat, Wishes, block_at, outlines, places_to_gpx};
+use crownhold_data::formats::{Input, Outlines, PlaceToGo, ToLonLat, Wishes, block_at, outlines, places_to_gpx};
 use geo::{BoundingRect as _, Intersects as _, MultiPolygon, Point, Rect};
 use rayon::prelude::*;
 
@@ -66,7 +66,7 @@ impl KeepOff {
     /// # Errors
     /// When it cannot be read.
     pub fn read(input: &Input, wishes: &Wishes, records: &Records) -> Result<Self, Trouble> {
-        let (shapes, notes) = outlines(input, wishes, records)?;
+        let Outlines { shapes, notes } = outlines(input, wishes, records)?;
         Ok(Self { file: input.name.clone(), shapes, notes })
     }
 }

@@ -84,7 +84,7 @@ pub use hours::utc_offset;
 pub use lon_lat::{LonLat, ToLonLat, block_at, place_from_lon_lat, shape_from_lon_lat, to_lon_lat};
 pub use methods::plot_in_words;
 pub use observed::observed_dates;
-pub use outlines::outlines;
+pub use outlines::{Outlines, outlines};
 pub use plots::AREAS as PLOT_AREAS;
 pub use records_csv::applications_to_csv;
 pub use report::{Kind, Report, Taken, UsedColumn};

@@ -7,15 +7,20 @@ use super::job::Job;
 use super::report::Kind;
 use super::{Input, Wishes, kinds, places, reading};
 
+/// Outlines as they were read.
+#[derive(Clone, Debug, Default)]
+pub struct Outlines {
+    /// In the programme's system.
+    pub shapes: Vec<MultiPolygon<f64>>,
+    /// What to look at.
+    pub notes: Vec<Problem>,
+}
+
 /// The outlines of a layer in the programme's system, and remarks. Its columns do not matter.
 ///
 /// # Errors
 /// Whatever cannot be read: no outlines, an unknown coordinate system, places far from the city.
-pub fn outlines(
-    input: &Input,
-    wishes: &Wishes,
-    records: &Records,
-) -> Result<(Vec<MultiPolygon<f64>>, Vec<Problem>), Vec<Problem>> {
+pub fn outlines(input: &Input, wishes: &Wishes, records: &Records) -> Result<Outlines, Vec<Problem>> {
     // The reader wants a kind for its messages on shapes.
     let mut job = Job::new(Kind::NoSpray, &input.name, wishes, records);
     let read = reading::read(&mut job, input).and_then(|table| {
@@ -31,7 +36,7 @@ pub fn outlines(
     let problems = job.report.problems;
     match read {
         Some(shapes) if !problems.iter().any(Problem::is_error) => {
-            Ok((shapes.into_iter().flatten().collect(), problems))
+            Ok(Outlines { shapes: shapes.into_iter().flatten().collect(), notes: problems })
         }
         _ => Err(problems),
     }

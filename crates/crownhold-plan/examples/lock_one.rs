@@ -1,0 +1,53 @@
+//! `lock_one [SEED]` plans Pellwood, then forbids flying on one block after the other and plans again from the plan before;
+//! prints the seconds of each search. The options are at hand: what else a decision takes is told by the desk's figures.
+#![allow(clippy::print_stdout, clippy::disallowed_methods, reason = "it prints, and it measures")]
+
+use std::time::Instant;
+
+use crownhold::pellwood::pellwood;
+use crownhold::plan::{Limits, Plan};
+use crownhold::tactics::{Options, options};
+use crownhold::types::Money;
+use crownhold::{Setting, survey};
+use crownhold_plan::{Progress, SolveSetting, Watch, solve};
+use jiff::civil::date;
+
+/// Blocks that are locked, one at a time.
+const TRIED: usize = 8;
+
+fn main() {
+    let seed = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(1);
+    let records = pellwood(seed, 2027);
+    let setting = Setting { today: date(2027, 3, 1), seed: 1, draws: 500 };
+    let density = survey::estimate(&records, &setting).expect("Pellwood is counted");
+    let all = options(&records, &density, None, &setting);
+    let limits = Limits {
+        budget: records.resources.budget,
+        most_sprayed: records.resources.most_sprayed,
+        hours: records.resources.hours.clone(),
+        crew_wage: Money::dollars(records.parameters.number("wage.crew")),
+    };
+    let whole = timed("the plan", &all, &limits, &SolveSetting::default());
+    let flown = whole.blocks.iter().enumerate().filter(|(_, b)| b.bundle.flies());
+    for (at, planned) in flown.take(TRIED) {
+        let mut locked = all.clone();
+        let forbidden = locked.blocks[at].options.iter_mut().filter(|o| o.bundle.flies());
+        forbidden.for_each(|o| o.barred.push("Locked.".to_owned()));
+        let setting = SolveSetting { start: Some(&whole), ..SolveSetting::default() };
+        timed(&format!("without flying {}", planned.block), &locked, &limits, &setting);
+    }
+}
+
+fn timed(what: &str, options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> Plan {
+    let began = Instant::now();
+    let tell = |p: Progress| {
+        if let (Some(best), Some(bound)) = (p.best, p.bound) {
+            eprintln!("{:7.2} s {:?} {best:.3} {bound:.3}", began.elapsed().as_secs_f64(), p.aim);
+        }
+    };
+    let watch = std::env::var_os("WATCH").map(|_| Watch(&tell));
+    let setting = &SolveSetting { watch, ..*setting };
+    let plan = solve(options, limits, setting).expect("watching everywhere fits");
+    println!("{what}: {:.2} s, gap {:.3} %, {:?}", began.elapsed().as_secs_f64(), 100.0 * plan.gap, plan.status);
+    plan
+}
