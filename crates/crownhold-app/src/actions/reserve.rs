@@ -3,7 +3,7 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crownhold::Setting;
-use crownhold::plan::reserve::Looks;
+use crownhold::plan::reserve::{Looks, settled};
 use crownhold::plan::{Harm, Limits, Plan, Policy};
 use crownhold::survey::Density;
 use crownhold::tactics::{Chances, Options};
@@ -161,16 +161,18 @@ impl<'a> Field<'a> {
                 Err(e) => return Err(e.into()),
             },
         };
-        let left = policy.in_spring(self.options, &plan);
+        let (left, set_up) = (policy.in_spring(self.options, &plan), settled(self.options, &plan).as_dollars());
+        let budget = self.limits.budget.map(|b| Money::dollars(b.as_dollars() - set_up));
+        let limits = Limits { budget, ..self.limits.clone() };
         let springs: Result<Vec<Spring>, Trouble> = (0..self.looks.len())
             .into_par_iter()
             .map(|s| {
-                let decided = self.decided(&left, &plan, s)?;
+                let decided = self.decided(&left, &limits, &plan, s)?;
                 tell();
                 let pairs = plan.blocks.iter().zip(&decided.blocks);
                 Ok(Spring {
                     harm: self.harm(&decided, s),
-                    cost: decided.cost().as_dollars(),
+                    cost: decided.cost().as_dollars() + set_up,
                     otherwise: pairs.filter(|(a, b)| a.bundle != b.bundle).count() as f64,
                 })
             })
@@ -189,11 +191,11 @@ impl<'a> Field<'a> {
     }
 
     /// What is done in the end, with all the money and hours there are: least canopy beyond the accepted chances, then cheapest.
-    fn decided(&self, left: &Options, plan: &Plan, spring: usize) -> Result<Plan, Trouble> {
+    fn decided(&self, left: &Options, limits: &Limits, plan: &Plan, spring: usize) -> Result<Plan, Trouble> {
         let seen = self.looks[spring].options(left, &self.density.draws, &self.known, self.error);
         let setting =
             SolveSetting { aims: &[Aim::Host, Aim::Cost], start: Some(plan), gap: SPRING_GAP, ..self.setting };
-        Ok(solve(&seen, self.limits, &setting)?)
+        Ok(solve(&seen, limits, &setting)?)
     }
 }
 

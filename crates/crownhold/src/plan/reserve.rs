@@ -5,8 +5,8 @@
 //! is signed. A [`Policy`] says what February promises. [`likely`] and [`Looks::options`] turn a look in spring into chances
 //! to decide by.
 
-use super::{Limits, Plan};
-use crate::tactics::{Bundle, Chances, Options};
+use super::{Groups, Limits, Plan};
+use crate::tactics::{Bundle, Chances, Flying, Options};
 use crate::types::chance::{Stream, normal};
 use crate::types::parameters::{Default, Known, Value};
 use crate::types::{Draws, HoursSupply, Money, Period, Tactic};
@@ -72,9 +72,10 @@ impl Policy {
         kept && added && planned.flights() == now.flights()
     }
 
-    /// The options of spring: those that February's plan leaves.
+    /// The options of spring: those that February's plan leaves. What is flown is settled by then, so its spray blocks are no
+    /// question any more, and their setting up is paid: see [`settled`].
     pub fn in_spring(self, options: &Options, plan: &Plan) -> Options {
-        let mut left = options.clone();
+        let mut left = Options { flying: Flying::default(), ..options.clone() };
         for (block, planned) in left.blocks.iter_mut().zip(&plan.blocks) {
             for option in block.options.iter_mut().filter(|o| !self.leaves(&planned.bundle, &o.bundle)) {
                 option.barred.push("February's plan leaves no way to it.".to_owned());
@@ -82,6 +83,12 @@ impl Policy {
         }
         left
     }
+}
+
+/// Money for setting up the spray blocks of February's plan.
+pub fn settled(options: &Options, plan: &Plan) -> Money {
+    let choice: Vec<usize> = plan.blocks.iter().map(|b| b.option).collect();
+    Money::dollars(Groups::new(options, &choice).set_up())
 }
 
 /// Can it still be decided in spring?
