@@ -225,7 +225,10 @@ impl ReserveTest {
         };
         let square = |m2: f64| w.area(crownhold::types::Area::square_metres(m2.abs()));
         let way = policy_words(self.tried[at].policy);
-        if saved < 2.0 * error {
+        if saved <= 2.0 * error {
+            if self.tried[at].policy == Policy::ALL[0] {
+                return "No way that was tried is better than promising everything in February.".to_owned();
+            }
             return format!(
                 "Promising everything in February is as good as any other way: the best one ({way}) saves {} of canopy over \
                  tolerance, with an error of {}.",

@@ -27,9 +27,18 @@ struct View {
 
 struct Row {
     cells: [String; 6],
-    /// Share of what promising everything leaves, for a bar, in per cent.
-    width: f64,
+    /// What is saved, for a bar to the left or right of none; nothing in the first line.
+    bar: Option<Bar>,
     is_best: bool,
+}
+
+/// A bar on a line from -50 to 50.
+struct Bar {
+    from: f64,
+    width: f64,
+    /// Ends of the error.
+    error: (f64, f64),
+    is_less: bool,
 }
 
 pub async fn show(visit: Visit) -> Answer {
@@ -43,14 +52,20 @@ pub async fn show(visit: Visit) -> Answer {
 }
 
 fn view(test: &ReserveTest, w: Wording) -> View {
-    let whole = test.promised.mean.as_square_metres().max(1.0);
-    let harms = std::iter::once(&test.promised).chain(test.tried.iter().map(|t| &t.harm));
+    // Saved and its error, square metres.
+    let saved: Vec<(f64, f64)> = test.tried.iter().map(|t| (-t.harm.more.0, t.harm.more.1)).collect();
+    let most = saved.iter().map(|(s, e)| s.abs() + 2.0 * e).fold(1.0, f64::max);
+    let place = |m2: f64| (50.0 * m2 / most * 10.0).round() / 10.0;
+    let bar = |(s, e): (f64, f64)| Bar {
+        from: place(s.min(0.0)),
+        width: place(s.abs()),
+        error: (place(s - 2.0 * e), place(s + 2.0 * e)),
+        is_less: s < 0.0,
+    };
+    let bars = std::iter::once(None).chain(saved.into_iter().map(|s| Some(bar(s))));
     let best = test.best.map(|(at, ..)| at + 1);
-    let rows = test.lines(w).into_iter().zip(harms).enumerate().map(|(at, (cells, harm))| Row {
-        cells,
-        width: (100.0 * harm.mean.as_square_metres() / whole).clamp(0.0, 100.0),
-        is_best: best == Some(at),
-    });
+    let rows = test.lines(w).into_iter().zip(bars).enumerate();
+    let rows = rows.map(|(at, (cells, bar))| Row { cells, bar, is_best: best == Some(at) });
     View {
         verdict: test.verdict(w),
         springs: test.springs,
