@@ -19,6 +19,9 @@ const SLICES: usize = 8;
 /// Above so many plots the law around the mode is so near that few steps do.
 const MANY: usize = 1_000;
 
+/// Factors of one product: each lies between 1e-2 and 1e30, so that none overflows.
+const FACTORS: usize = 8;
+
 /// Density draws of every block, masses per hectare. `points[b]` are the places that block b is averaged over.
 /// `None` when a covariance cannot be factored.
 pub fn draws(
@@ -190,14 +193,24 @@ impl<'a> Around<'a> {
         Self { counts, mode, k, value, slope, curvature }
     }
 
+    /// Empty plots, most of them all, have the same factor before their logarithms: of several one is enough.
     fn left_out(&self, deviation: impl Fn(usize) -> f64) -> f64 {
-        (0..self.counts.len())
-            .map(|i| {
-                let g = deviation(i);
-                let parabola = self.value[i] + self.slope[i] * g - 0.5 * self.curvature[i] * g * g;
-                log_likelihood(self.counts[i], self.mode[i] + g, self.k) - parabola
-            })
-            .sum()
+        let (mut sum, mut product, mut factors) = (0.0, 1.0, 0);
+        for (i, count) in self.counts.iter().enumerate() {
+            let g = deviation(i);
+            sum -= self.value[i] + self.slope[i] * g - 0.5 * self.curvature[i] * g * g;
+            if count.masses > 0.0 {
+                sum += log_likelihood(*count, self.mode[i] + g, self.k);
+                continue;
+            }
+            product *= self.k + count.area * libm::exp(self.mode[i] + g);
+            factors += 1;
+            if factors % FACTORS == 0 {
+                sum -= self.k * libm::log(product);
+                product = 1.0;
+            }
+        }
+        sum - self.k * libm::log(product)
     }
 
     /// One slice step of draw `j`, on the ellipse through it and a mixture of two draws. `now` is what is left out of the
