@@ -22,16 +22,8 @@ HOLLAND = ROOT.parent / "shared/checks/insects/holland.arthropods.txt"
 CITIES, PLOTS, BLOCKS, FOLDS = (11, 12, 13, 14), 120, 60, 4
 
 
-def example(product):
-    places = (product.examples / "survey_others", ROOT / "target/release/examples/survey_others")
-    found = next((p for p in places if p.exists()), None)
-    if found is None:
-        raise NotRun("build it with: cargo build -p crownhold --example survey_others")
-    return found
-
-
 def ours(product, *arguments, stdin=""):
-    words = [example(product), *map(str, arguments)]
+    words = [product.built("survey_others"), *map(str, arguments)]
     return subprocess.run(words, input=stdin, capture_output=True, text=True, check=True).stdout
 
 

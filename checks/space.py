@@ -11,19 +11,11 @@ import shapely.geometry
 from scipy.optimize import minimize
 from scipy.special import gammaln
 
-from tools import DAY, ROOT, NotRun, expect, near, run
-
-
-def built(product):
-    places = (product.examples / "survey_space", ROOT / "target/release/examples/survey_space")
-    found = next((p for p in places if p.exists()), None)
-    if found is None:
-        raise NotRun("build it with: cargo build -p crownhold --example survey_space")
-    return found
+from tools import DAY, expect, near, run
 
 
 def city(product):
-    return json.loads(subprocess.run([built(product), "fixed"], capture_output=True, text=True, check=True).stdout)
+    return json.loads(subprocess.run([product.built("survey_space"), "fixed"], capture_output=True, text=True, check=True).stdout)
 
 
 def covariance(found):
@@ -92,7 +84,7 @@ def check_mode_and_marginal(product):
 def check_draws(product):
     """Draws at the plots for fixed values against a long Metropolis run in whitened coordinates (pCN)."""
     found = city(product)
-    drawn = np.array(json.loads(subprocess.run([built(product), "fixed-draws"], capture_output=True, text=True, check=True).stdout))
+    drawn = np.array(json.loads(subprocess.run([product.built("survey_space"), "fixed-draws"], capture_output=True, text=True, check=True).stdout))
     factor, value, _ = log_joint(found, covariance(found))
     rng = np.random.default_rng(5)
     fit = lambda z: value(z) + 0.5 * z @ z  # noqa: E731
@@ -132,5 +124,6 @@ def check_squares(product):
 
 def check_speed(product):
     """Told, not judged in a debug build."""
-    told = subprocess.run([built(product), "time", "240", "180", "1000"], capture_output=True, text=True, check=True).stdout
-    return f"{os.cpu_count()} cores, {built(product).parts[-3]} build: {told.splitlines()[-1].split(' (')[0]}"
+    example = product.built("survey_space")
+    told = subprocess.run([example, "time", "240", "180", "1000"], capture_output=True, text=True, check=True).stdout
+    return f"{os.cpu_count()} cores, {example.parts[-3]} build: {told.splitlines()[-1].split(' (')[0]}"

@@ -75,6 +75,14 @@ class Product:
         cargo = [os.environ.get("CARGO", "cargo"), "run", "-q", "--manifest-path", ROOT / "Cargo.toml"]
         return json.loads(run([*cargo, "-p", package, "--example", name, "--", *arguments], stdin))
 
+    def built(self, name):
+        """Path of a built example of the domain; from the release build where this one has none."""
+        places = (self.examples / name, ROOT / "target/release/examples" / name)
+        found = next((p for p in places if p.exists()), None)
+        if found is None:
+            raise NotRun(f"build it with: cargo build -p crownhold --example {name}")
+        return found
+
     def pellwood(self):
         """The demo city, made once."""
         file = self.scratch / "city/pellwood.gpkg"
