@@ -202,6 +202,8 @@ export const mapReady = (page) => page.waitForSelector("crown-map[data-ready]");
 
 /** Fails on any violation that axe finds. */
 export async function axe(page) {
+  // What still fades in has no contrast yet.
+  await page.evaluate(() => Promise.allSettled(document.getAnimations().filter((a) => a.effect?.getComputedTiming().endTime !== Infinity).map((a) => a.finished)));
   // By the debugger's door, which a strict content policy does not close.
   await page.evaluate(await readFile(require.resolve("axe-core/axe.min.js"), "utf8"));
   const { violations } = await page.evaluate(() => globalThis.axe.run());

@@ -288,7 +288,9 @@ impl Desk {
             return Ok(Arc::clone(season));
         }
         let (path, before) = (self.path.clone(), kept.clone());
-        let season = Arc::new(off(move || read(&path, today, before.as_deref())).await?);
+        // The state before reading: what is written while we read shows as another one at the next request. Taken afterwards,
+        // a change between reading and looking would never be seen.
+        let season = Arc::new(off(move || read(&path, today, now, before.as_deref())).await?);
         *kept = Some(Arc::clone(&season));
         Ok(season)
     }
@@ -301,12 +303,10 @@ pub async fn off<T: Send + 'static>(work: impl FnOnce() -> T + Send + 'static) -
 
 /// Reads the file. A change that no stage rests on (a visit was written down, a plan was kept) leaves what was worked out
 /// as it was, and the memory that it takes.
-fn read(path: &Path, today: Date, before: Option<&Season>) -> Result<Season, Trouble> {
+fn read(path: &Path, today: Date, stamp: Stamp, before: Option<&Season>) -> Result<Season, Trouble> {
     let file = ProgrammeFile::open(path)?;
     let (records, history, stored) = (file.read()?, file.history()?, file.plans()?);
     file.close()?;
-    // After closing: folding the write-ahead log in changes the file's time, not its content.
-    let stamp = stamp(path);
     let setting = setting(today);
     let same = before.filter(|season| season.today == today && season.records.plan_alike(&records));
     let stages = match (same, before.filter(|season| season.today == today)) {
