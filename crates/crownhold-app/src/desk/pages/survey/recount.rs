@@ -44,11 +44,13 @@ struct Now {
 
 fn now(parameters: &Parameters, name: &str) -> Now {
     let Some(p) = parameters.get(name) else { return Now { value: String::new(), source: String::new() } };
-    let three = |v: f64| format!("{:.0} %", 100.0 * v);
+    let per_cent = |v: f64| format!("{:.0} %", 100.0 * v);
     let ends = p.value.ends();
     let value = match ends.as_slice() {
-        [low, middle, high] if low < high => format!("{} ({} to {})", three(*middle), three(*low), three(*high)),
-        _ => three(p.value.centre()),
+        [low, middle, high] if low < high => {
+            format!("{} ({} to {})", per_cent(*middle), per_cent(*low), per_cent(*high))
+        }
+        _ => per_cent(p.value.centre()),
     };
     Now { value, source: format!("{}: {}", p.known, p.source) }
 }
