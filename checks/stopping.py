@@ -102,6 +102,29 @@ def check_simulation(product):
     return "chances and mean plots at three densities = a million simulated sequences each, within 4 standard errors"
 
 
+def check_detection(product):
+    """A million sequences of masses on a plot, of which counters find 70 %; the rule is told so."""
+    rule = stop_rule(product, *RULE, "--min", 1, "--found", "70%")
+    expect(rule["share_found"] == 0.7, "share found")
+    random = np.random.default_rng(20261130)
+    for row in (r for r in rule["exact"] if r["density"] in (150, 350)):
+        mean, open_ones = row["density"] / 40, np.ones(SEQUENCES, bool)
+        total, below = np.zeros(SEQUENCES, int), np.zeros(SEQUENCES, bool)
+        for limit in rule["table"]:
+            there = random.negative_binomial(1, 1 / (1 + mean), SEQUENCES)
+            total += np.where(open_ones, random.binomial(there, 0.7), 0)
+            low = np.zeros(SEQUENCES, bool) if limit["stop_below"] is None else total <= limit["stop_below"]
+            high = np.zeros(SEQUENCES, bool) if limit["stop_above"] is None else total >= limit["stop_above"]
+            if limit["n"] == rule["max"]:
+                low |= ~high & (total <= rule["last_plot_below_up_to"])
+                high = ~low
+            below |= open_ones & low
+            open_ones &= ~(low | high)
+        share = below.mean()
+        near(row["p_below"], share, 4 * math.sqrt(share * (1 - share) / SEQUENCES), f"below at {row['density']}")
+    return "70 % of the masses found: chances of below = a million sequences of masses and of finds, within 4 standard errors"
+
+
 def check_other_lines(product):
     """Survey notes 11-13, arithmetic of the formulas of Green 1970, Kuno 1969 and Iwao 1975."""
     green = stop_rule(product, "--rule", "green", "--taylor", "2,1.5", "--precision", 0.25, "--min", 1)["table"]

@@ -138,7 +138,9 @@ pub fn design(records: &Records, words: &DesignWords) -> Result<Design, Trouble>
     let margin = (plot.as_square_metres() / std::f64::consts::PI).sqrt();
     let grounds: Vec<Ground> = records.blocks.par_iter().map(|b| off.ground(b, margin)).collect();
     let mut strata = strata(records, &grounds);
-    let numbers: Vec<Stratum> = strata.iter().map(|s| in_numbers(s, records, plot)).collect();
+    // As in the count model: of an area searched, the share that is found.
+    let seen = plot * records.parameters.number("survey.detection");
+    let numbers: Vec<Stratum> = strata.iter().map(|s| in_numbers(s, records, seen)).collect();
     let mut design = Design {
         strata: Vec::new(),
         precision: None,
@@ -149,7 +151,7 @@ pub fn design(records: &Records, words: &DesignWords) -> Result<Design, Trouble>
     };
     match words.aim {
         Aim::Threshold => {
-            let n = plots_to_decide(records, plot)?;
+            let n = plots_to_decide(records, seen)?;
             design.per_block = Some(n);
             strata.iter_mut().for_each(|s| s.design.plots = n * s.members.len());
         }
@@ -229,8 +231,8 @@ fn strata(records: &Records, grounds: &[Ground]) -> Vec<Members> {
 }
 
 /// Mean and deviation on a plot: negative binomial within blocks, and how much last year's blocks differed.
-fn in_numbers(stratum: &Members, records: &Records, plot: Area) -> Stratum {
-    let a = plot.as_square_metres();
+fn in_numbers(stratum: &Members, records: &Records, seen: Area) -> Stratum {
+    let a = seen.as_square_metres();
     let mean = stratum.design.expected.as_per_square_metre() * a;
     let n = stratum.densities.len() as f64;
     let between = if n > 1.0 {
@@ -284,7 +286,7 @@ fn how_many(words: &DesignWords, strata: &[Stratum]) -> Result<usize, Trouble> {
 }
 
 /// Plots of a fixed sample that tells the two densities of the stop rule apart; the rule itself mostly needs fewer.
-fn plots_to_decide(records: &Records, plot: Area) -> Result<usize, Trouble> {
+fn plots_to_decide(records: &Records, seen: Area) -> Result<usize, Trouble> {
     let number = |name: &str| records.parameters.number(name);
     let rule = WaldRule {
         low: MassesPerArea::per_acre(number("survey.stop.low")),
@@ -292,7 +294,7 @@ fn plots_to_decide(records: &Records, plot: Area) -> Result<usize, Trouble> {
         k: number("survey.k"),
         alpha: number("survey.stop.alpha"),
         beta: number("survey.stop.beta"),
-        plot,
+        plot: seen,
         least: 1,
         most: number("survey.stop.most") as u32,
     };

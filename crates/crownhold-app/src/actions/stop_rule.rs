@@ -38,6 +38,8 @@ pub struct StopWords {
     pub patchiness: Option<(f64, f64)>,
     /// Plot in words; blank takes the parameter.
     pub plot: String,
+    /// Share of the masses on a plot that is found.
+    pub found: Option<f64>,
     /// Least plots.
     pub least: Option<u32>,
     /// Most plots.
@@ -90,6 +92,8 @@ pub struct StopAnswer {
     pub table: StopTable,
     /// Plot area.
     pub plot: Area,
+    /// Share of the masses on a plot that is found; the totals of the table are of masses found.
+    pub found: f64,
     /// Dispersion used for the exact figures.
     pub k: f64,
     /// Precision wished for.
@@ -104,6 +108,14 @@ pub struct StopAnswer {
     pub advice: Option<Advice>,
 }
 
+impl StopAnswer {
+    /// Area that holds as many masses as are found on a plot: with negative binomial counts, finding the share d of them
+    /// leaves counts of the same k with d times the mean.
+    pub fn seen(&self) -> Area {
+        self.plot * self.found
+    }
+}
+
 /// Works the rule out.
 ///
 /// # Errors
@@ -114,7 +126,8 @@ pub fn stop_rule(words: &StopWords, parameters: &Parameters) -> Result<StopAnswe
     let k = number(words.k, "survey.k");
     let least = words.least.unwrap_or_else(|| parameters.number("survey.stop.least") as u32);
     let most = words.most.unwrap_or_else(|| parameters.number("survey.stop.most").max(f64::from(least)) as u32);
-    check(words, k, least, most)?;
+    let found = number(words.found, "survey.detection");
+    check(words, k, found, least, most)?;
     let per_acre = |given: Option<MassesPerArea>, name: &str| {
         given.unwrap_or_else(|| MassesPerArea::per_acre(parameters.number(name)))
     };
@@ -124,7 +137,7 @@ pub fn stop_rule(words: &StopWords, parameters: &Parameters) -> Result<StopAnswe
         k,
         alpha: number(words.alpha, "survey.stop.alpha"),
         beta: number(words.beta, "survey.stop.beta"),
-        plot,
+        plot: plot * found,
         least,
         most,
     };
@@ -132,10 +145,21 @@ pub fn stop_rule(words: &StopWords, parameters: &Parameters) -> Result<StopAnswe
     let densities = densities(words, &lines);
     let exact = densities.into_iter().map(|d| (d, course(&table, rule.on_a_plot(d), k))).collect();
     let advice = words.counts.as_ref().map(|counts| {
-        let expected = expectation(parameters, plot);
+        let expected = expectation(parameters, rule.plot);
         advice(&table, counts.len() as u32, counts.iter().sum(), k, expected, words.level)
     });
-    Ok(StopAnswer { lines, table, plot, k, precision: words.precision, level: words.level, least, exact, advice })
+    Ok(StopAnswer {
+        lines,
+        table,
+        plot,
+        found,
+        k,
+        precision: words.precision,
+        level: words.level,
+        least,
+        exact,
+        advice,
+    })
 }
 
 /// What is expected of a plot of this area before any count, from the parameters.
@@ -157,7 +181,7 @@ fn plot(words: &str, parameters: &Parameters) -> Result<Area, Trouble> {
     })
 }
 
-fn check(words: &StopWords, k: f64, least: u32, most: u32) -> Result<(), Trouble> {
+fn check(words: &StopWords, k: f64, found: f64, least: u32, most: u32) -> Result<(), Trouble> {
     let mut problems = Vec::new();
     let mut need = |holds: bool, name: &str, found: String, expected: &str| {
         if !holds {
@@ -174,6 +198,7 @@ fn check(words: &StopWords, k: f64, least: u32, most: u32) -> Result<(), Trouble
     need((0.01..=1.0).contains(&words.precision), "precision", words.precision.to_string(), "1% to 100%");
     need((0.5..1.0).contains(&words.level), "level", words.level.to_string(), "a share from 0.5 to below 1");
     need((0.01..=1_000.0).contains(&k), "k", k.to_string(), "0.01 to 1000");
+    need(found > 0.0 && found <= 1.0, "found", found.to_string(), "a share above 0, at most 100 %");
     need(
         least >= 1 && least <= most && most <= MOST_PLOTS,
         "max",
@@ -227,4 +252,37 @@ fn densities(words: &StopWords, lines: &Lines) -> Vec<MassesPerArea> {
     all.sort_by(|a, b| a.as_per_acre().total_cmp(&b.as_per_acre()));
     all.dedup_by(|a, b| (a.as_per_acre() - b.as_per_acre()).abs() < 1e-9);
     all
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use crownhold::types::Value;
+
+    use super::*;
+
+    /// Counters who find two thirds: the rule is that of plots two thirds as large, and what is found is told as what is there.
+    #[test]
+    fn counters_who_do_not_find_everything() {
+        let words = |plot: &str| StopWords {
+            rule: "wald".to_owned(),
+            precision: 0.25,
+            level: 0.9,
+            plot: plot.to_owned(),
+            counts: Some(vec![2.0; 6]),
+            ..StopWords::default()
+        };
+        let mut parameters = Parameters::defaults();
+        let all = stop_rule(&words("150 m2"), &parameters).unwrap();
+        let smaller = stop_rule(&words("100 m2"), &parameters).unwrap();
+        assert!(parameters.set("survey.detection", Value::Number(2.0 / 3.0), "a recount"));
+        let some = stop_rule(&words("150 m2"), &parameters).unwrap();
+        let limits =
+            |a: &StopAnswer| a.table.rows().iter().map(|r| (r.whole_below(), r.whole_above())).collect::<Vec<_>>();
+        assert_eq!(limits(&some), limits(&smaller));
+        assert!(limits(&some).iter().zip(limits(&all)).all(|(s, a)| s.0 <= a.0 && s.1 <= a.1));
+        assert!((some.seen().as_square_metres() - 100.0).abs() < 1e-9 && some.plot == all.plot);
+        let refused = stop_rule(&StopWords { found: Some(1.2), ..words("150 m2") }, &parameters);
+        assert!(format!("{:?}", refused.unwrap_err()).contains("found"));
+    }
 }

@@ -8,7 +8,7 @@ use crownhold::survey::{Density, NewShare};
 use crownhold::tactics::stakes;
 use crownhold::types::{Area, BlockId, Count, Plot, PlotId, Records, Substrate, Visit};
 use crownhold_data::formats::ToLonLat;
-use crownhold_print::papers::{SheetBlock, survey_sheets, survey_summary};
+use crownhold_print::papers::{SheetBlock, StopOnPaper, survey_sheets, survey_summary};
 use geo::Point;
 use jiff::civil::Date;
 
@@ -194,7 +194,8 @@ pub fn survey_sheets_pdf(records: &Records, today: Date) -> Result<Vec<u8>, Trou
         ..StopWords::default()
     };
     let rule = stop_rule(&words, &records.parameters)?;
-    Ok(survey_sheets(&routes(blocks), &rule.table, rule.plot, records).pdf(&records.programme, today)?)
+    Ok(survey_sheets(&routes(blocks), &StopOnPaper { table: &rule.table, plot: rule.plot, found: rule.found }, records)
+        .pdf(&records.programme, today)?)
 }
 
 /// What was found, as a PDF.
@@ -221,7 +222,9 @@ pub struct NextPlot {
 /// none. Canopy flown weighs as much as makes the accepted chance of loss the point where a flight begins to pay, which
 /// is the plan's own first aim.
 pub fn next_plots(records: &Records, stages: &Stages) -> Vec<NextPlot> {
-    let area = Area::acres(records.parameters.number("survey.plot")).as_square_metres();
+    // As in the count model: of an area searched, the share that is found.
+    let area = Area::acres(records.parameters.number("survey.plot")).as_square_metres()
+        * records.parameters.number("survey.detection");
     let worths = worth(
         &stages.density.draws,
         &stakes(records, &stages.density, &stages.options),

@@ -6,7 +6,7 @@ use crownhold::survey::stopping::wald::{Adjusted, Realised, WaldPlan};
 use crownhold::survey::stopping::{Last, StopTable};
 use crownhold::types::{MassesPerArea, Parameters, Problem, UnitSystem};
 use crownhold_print::stopping::{found, outlook, verdict};
-use crownhold_print::wording::{Wording, chance, number};
+use crownhold_print::wording::{Wording, chance, number, percent};
 
 use super::table::{row, table};
 use super::{args, say, say_json};
@@ -64,6 +64,11 @@ fn words(a: &args::StopRule, us: bool) -> Result<StopWords, Trouble> {
         taylor: a.taylor.as_deref().map(|t| pair("taylor", t)).transpose()?,
         patchiness: a.patchiness.as_deref().map(|t| pair("patchiness", t)).transpose()?,
         plot: a.plot.clone().unwrap_or_default(),
+        found: a
+            .found
+            .as_deref()
+            .map(|t| share(t).ok_or_else(|| wrong("found", t, "a share such as 85% or 0.85")))
+            .transpose()?,
         least: a.min,
         most: a.max,
         at: at.into_iter().map(density).collect(),
@@ -100,7 +105,7 @@ fn pair(option: &str, text: &str) -> Result<(f64, f64), Trouble> {
 fn text(answer: &StopAnswer, w: Wording) -> String {
     let mut out = head(answer, w);
     if let Some(advice) = &answer.advice {
-        let so_far = found(advice, answer.plot, answer.level, w);
+        let so_far = found(advice, answer.seen(), answer.level, w);
         out += &format!("{so_far}.\n{}.\n", capital(&verdict(advice, &answer.table)));
         let outlook = outlook(advice, &answer.table);
         out += &if outlook.is_empty() { "\n".to_owned() } else { format!("{outlook}\n\n") };
@@ -120,7 +125,10 @@ fn capital(text: &str) -> String {
 }
 
 fn head(answer: &StopAnswer, w: Wording) -> String {
-    let plots = format!("plots of {:.1} m2, k {}", answer.plot.as_square_metres(), answer.k);
+    let mut plots = format!("plots of {:.1} m2, k {}", answer.plot.as_square_metres(), answer.k);
+    if answer.found < 1.0 {
+        plots += &format!(", {} of the masses found", percent(answer.found));
+    }
     let density = |d| format!("{} new masses per {}", w.bare_density(d), w.per_area());
     match &answer.lines {
         Lines::Wald { plan, .. } => {
@@ -184,7 +192,7 @@ fn exact(answer: &StopAnswer, w: Wording) -> String {
         vec![per, "answer \"below\"".into(), "plots, mean".into(), "9 in 10 within".into()]
     }];
     for (density, course) in &answer.exact {
-        let mean = density.as_per_square_metre() * answer.plot.as_square_metres();
+        let mean = density.as_per_square_metre() * answer.seen().as_square_metres();
         let share = |v: f64| format!("{:.1} %", 100.0 * v);
         let hit = if precise { course.above } else { course.below };
         let mut cells = vec![w.bare_density(*density), share(hit), format!("{:.1}", course.mean_plots)];

@@ -16,6 +16,7 @@ pub struct StopRuleJson {
     rule: &'static str,
     per: &'static str,
     plot_square_metres: f64,
+    share_found: f64,
     k: f64,
     min: u32,
     max: u32,
@@ -138,7 +139,7 @@ impl StopRuleJson {
     /// Twin of an answer; densities per acre or per hectare.
     pub fn new(answer: &StopAnswer, us: bool) -> Self {
         let unit = Unit { us };
-        let on_a_plot = |d: MassesPerArea| d.as_per_square_metre() * answer.plot.as_square_metres();
+        let on_a_plot = |d: MassesPerArea| d.as_per_square_metre() * answer.seen().as_square_metres();
         let wald = match &answer.lines {
             Lines::Wald { plan, .. } => Some(plan),
             _ => None,
@@ -148,6 +149,7 @@ impl StopRuleJson {
             rule,
             per: if us { "acre" } else { "ha" },
             plot_square_metres: round(answer.plot.as_square_metres()),
+            share_found: round(answer.found),
             k: answer.k,
             min: answer.least,
             max: answer.table.most(),
@@ -252,7 +254,7 @@ fn exact(shown: f64, mean: f64, density: MassesPerArea, course: &Course, wald: O
 }
 
 fn advice(advice: &Advice, answer: &StopAnswer, unit: Unit) -> AdviceJson {
-    let density = |m: f64| unit.read(MassesPerArea::per_square_metre(m / answer.plot.as_square_metres()));
+    let density = |m: f64| unit.read(MassesPerArea::per_square_metre(m / answer.seen().as_square_metres()));
     let precise = answer.table.last() == Last::Nothing;
     AdviceJson {
         plots: advice.plots,

@@ -20,4 +20,4 @@ pub use letters::{LANGUAGES, notice_letter};
 pub use rounds::{round_sheets, ways_said};
 pub use season_dates::season_dates_sheet;
 pub use season_plan::{SeasonPlanInputs, StressRow, StressTable, season_plan};
-pub use survey::{SheetBlock, survey_sheets, survey_summary};
+pub use survey::{SheetBlock, StopOnPaper, survey_sheets, survey_summary};

@@ -21,22 +21,33 @@ pub struct SheetBlock {
     pub before: (f64, usize),
 }
 
-/// Sheets to count with: one page for each route. `rule` is the stop table for plots of `plot`.
-pub fn survey_sheets(routes: &[Vec<SheetBlock>], rule: &StopTable, plot: Area, records: &Records) -> Document {
+/// The stop rule as it stands on the sheets.
+#[derive(Clone, Copy, Debug)]
+pub struct StopOnPaper<'a> {
+    /// Its lines.
+    pub table: &'a StopTable,
+    /// Area of the plots it is for.
+    pub plot: Area,
+    /// Share of the masses there that counters are taken to find.
+    pub found: f64,
+}
+
+/// Sheets to count with: one page for each route.
+pub fn survey_sheets(routes: &[Vec<SheetBlock>], rule: &StopOnPaper, records: &Records) -> Document {
     let w = Wording::new(records.programme.units);
     let blocks: Vec<&SheetBlock> = routes.iter().flatten().collect();
     let plots: usize = blocks.iter().map(|b| b.plots.len()).sum();
     let mut parts = vec![
         Part::Caution(cautions::COUNTING.to_owned()),
         Part::Heading("How".to_owned()),
-        Part::List(how(plot, w)),
+        Part::List(how(rule.plot, w)),
         Part::Heading("When to stop in a block".to_owned()),
         Part::Text(
             "Add up the new masses of all plots of the block, those of earlier days too. Out-of-reach masses count as new as the \
              ones in reach are; when in doubt, go on."
                 .to_owned(),
         ),
-        stop_table(rule),
+        stop_table(rule.table),
         Part::Text(after_the_last(rule)),
         Part::Heading("The routes".to_owned()),
         Part::table(
@@ -91,13 +102,19 @@ fn stop_table(rule: &StopTable) -> Part {
     )
 }
 
-fn after_the_last(rule: &StopTable) -> String {
-    match rule.last() {
+fn after_the_last(rule: &StopOnPaper) -> String {
+    let table = rule.table;
+    let last = match table.last() {
         Last::Mean(cut) => {
-            let most = ((cut * f64::from(rule.most())).ceil() - 1.0).max(0.0);
-            format!("After plot {} the total decides: {most:.0} or less is below, more is above.", rule.most())
+            let most = ((cut * f64::from(table.most())).ceil() - 1.0).max(0.0);
+            format!("After plot {} the total decides: {most:.0} or less is below, more is above.", table.most())
         }
-        Last::Nothing => format!("After plot {} counting ends.", rule.most()),
+        Last::Nothing => format!("After plot {} counting ends.", table.most()),
+    };
+    if rule.found < 1.0 {
+        format!("{last} The totals are of masses found, by counters who find {} of those there.", percent(rule.found))
+    } else {
+        last
     }
 }
 

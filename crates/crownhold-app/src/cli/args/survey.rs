@@ -83,6 +83,9 @@ pub struct StopRule {
     /// Dispersion of counts on such a plot [default: 1]
     #[arg(long, allow_negative_numbers = true)]
     pub k: Option<f64>,
+    /// Share of the masses on a plot that your counters find, such as 85% [default: 100%]
+    #[arg(long)]
+    pub found: Option<String>,
     /// Chance of "above" at the low density, as asked for [default: 0.1]
     #[arg(long, allow_negative_numbers = true)]
     pub alpha: Option<f64>,

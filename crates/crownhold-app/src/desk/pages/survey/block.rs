@@ -7,7 +7,7 @@ use crownhold::survey::AgainstLast;
 use crownhold::survey::counts::visits_used;
 use crownhold::types::{BlockId, Count, Plot, PlotMethod, Visit as Counted};
 use crownhold_print::stopping::{found, outlook, verdict};
-use crownhold_print::wording::capital;
+use crownhold_print::wording::{capital, percent};
 use serde::Deserialize;
 
 use crate::actions::counts::{CountWords, VisitWords, close_count, reopen_count};
@@ -62,19 +62,29 @@ fn advice(season: &Season, block: &BlockId) -> Option<AdviceView> {
     let rows = rows.filter(|r| r.whole_below().is_some() || r.whole_above().is_some());
     Some(AdviceView {
         verdict: format!("{}.", capital(&verdict(told, &answer.table))),
-        found: if told.plots > 0 { format!("{}.", found(told, answer.plot, answer.level, w)) } else { String::new() },
+        found: if told.plots > 0 { format!("{}.", found(told, answer.seen(), answer.level, w)) } else { String::new() },
         more: outlook(told, &answer.table),
         meaning: match &answer.lines {
             Lines::Wald { plan, .. } => format!(
-                "Below: nearer to {} new masses per {} than to {}; above: the other way round.",
+                "Below: nearer to {} new masses per {} than to {}; above: the other way round.{}",
                 w.bare_density(plan.rule.low),
                 w.per_area(),
-                w.bare_density(plan.rule.high)
+                w.bare_density(plan.rule.high),
+                finders(answer.found)
             ),
             _ => String::new(),
         },
         next: rows.take(AHEAD).map(|r| (r.plots, whole(r.whole_below()), whole(r.whole_above()))).collect(),
     })
+}
+
+/// What the limits take the counters to find, where it is not everything.
+fn finders(found: f64) -> String {
+    if found < 1.0 {
+        format!(" The limits are of masses found, by counters who find {} of those there.", percent(found))
+    } else {
+        String::new()
+    }
 }
 
 /// How it stands against the season before.

@@ -210,7 +210,7 @@ fn told(season: &Season, pairs: &[(String, String)]) -> String {
     let line = |(block, typed): (&&BlockId, &Vec<TypedCount>)| {
         let answer = advice_with(&season.records, block, typed, date).ok()??;
         let told = answer.advice.as_ref()?;
-        let found = found(told, answer.plot, answer.level, season.wording());
+        let found = found(told, answer.seen(), answer.level, season.wording());
         Some(format!("{block}: {}. {found}.", verdict(told, &answer.table)))
     };
     blocks.iter().filter_map(line).collect::<Vec<_>>().join("\n")
