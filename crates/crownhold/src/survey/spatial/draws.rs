@@ -9,8 +9,9 @@ use rayon::prelude::*;
 
 use super::hyper::{Task, Weighted};
 use super::kernel::{Pairs, Site};
-use super::laplace::{Counted, derivatives, log_likelihood, with_noise};
-use super::linear::{Lower, Matrix, scale_rows};
+use super::lanes::{exp_all, ln_all};
+use super::laplace::{Counted, derivatives, with_noise};
+use super::linear::{Lower, Matrix, mirrored, scale_rows};
 use crate::types::chance::{Stream, stream, uniform};
 
 /// Slice steps of every draw: the law around the mode is a near start. Eight times as many moved the share of truths below
@@ -20,7 +21,7 @@ const SLICES: usize = 8;
 const MANY: usize = 1_000;
 
 /// Factors of one product: each lies between 1e-2 and 1e30, so that none overflows.
-const FACTORS: usize = 8;
+const GROUP: usize = 8;
 
 /// Density draws of every block, masses per hectare. `points[b]` are the places that block b is averaged over.
 /// `None` when a covariance cannot be factored.
@@ -92,9 +93,9 @@ fn of_one(
         return Some(vec![Vec::new(); points.len()]);
     }
     let n = task.sites.len();
-    let covariance = pairs.among(&one.hyper);
+    let covariance = pairs.lower(&one.hyper);
     let factor = Lower::of(&covariance)?;
-    let law = Law { covariance: covariance.as_ref().submatrix(0, 0, n, n).to_owned(), factor: factor.leading(n) };
+    let law = Law { covariance: mirrored(covariance.as_ref().submatrix(0, 0, n, n)), factor: factor.leading(n) };
     let at_plots = at_plots(task.counts, one, &law, number, rng)?;
     let mut deviation = Matrix::from_fn(n, number, |i, j| at_plots[(i, j)] - task.levels.centre);
     law.factor.solve(&mut deviation);
@@ -106,7 +107,13 @@ fn of_one(
     let of_block = |own: &Vec<Site>| {
         let rows = from..from + own.len();
         from = rows.end;
-        let density = |j| rows.clone().map(|i| libm::exp(task.levels.centre + ground[(i, j)])).sum::<f64>();
+        let mut here = vec![0.0; own.len()];
+        let mut density = |j| {
+            let logs = &ground.col_as_slice(j)[rows.clone()];
+            here.iter_mut().zip(logs).for_each(|(h, g)| *h = task.levels.centre + g);
+            exp_all(&mut here);
+            here.iter().sum::<f64>()
+        };
         (0..number).map(|j| 10_000.0 * density(j) / own.len() as f64).collect()
     };
     Some(points.iter().map(of_block).collect())
@@ -118,17 +125,24 @@ fn at_plots(counts: &[Counted], one: &Weighted, law: &Law, number: usize, rng: &
     let slices = if counts.len() > MANY { 6 } else { SLICES };
     let pool_size = number + 2 * slices;
     let pool = law.draws(&around.curvature, number + pool_size, rng)?;
-    let n = counts.len();
-    let mut state = Matrix::from_fn(n, number, |i, j| pool[(i, j)]);
-    let mut left_out: Vec<f64> = (0..number).map(|j| around.left_out(|i| state[(i, j)])).collect();
+    let mut state = pool.as_ref().subcols(0, number).to_owned();
+    let mut room = Room::default();
+    let mut left_out: Vec<f64> = (0..number)
+        .map(|j| {
+            room.moved.clear();
+            room.moved.extend_from_slice(state.col_as_slice(j));
+            around.left_out(&mut room)
+        })
+        .collect();
     // Each step mixes two draws of a pool that this one has not met: as good as a fresh one, for a part of the work.
     for slice in 0..slices {
         for (j, left) in left_out.iter_mut().enumerate() {
-            let met = |step: usize| number + (j + step) % pool_size;
-            *left = around.slice(&mut state, *left, &pool, (j, met(2 * slice), met(2 * slice + 1)), rng);
+            let met = |step: usize| pool.col_as_slice(number + (j + step) % pool_size);
+            let two = [met(2 * slice), met(2 * slice + 1)];
+            *left = around.slice(state.col_as_slice_mut(j), *left, two, &mut room, rng);
         }
     }
-    Some(Matrix::from_fn(n, number, |i, j| one.mode[i] + state[(i, j)]))
+    Some(Matrix::from_fn(counts.len(), number, |i, j| one.mode[i] + state[(i, j)]))
 }
 
 /// The same from the task alone.
@@ -165,9 +179,8 @@ impl Law {
         let prior = self.factor.times(&normals(root.len(), number, rng));
         let mut look = normals(root.len(), number, rng);
         for j in 0..number {
-            for (i, r) in root.iter().enumerate() {
-                look[(i, j)] += r * prior[(i, j)];
-            }
+            let cells = look.col_as_slice_mut(j).iter_mut().zip(prior.col_as_slice(j));
+            cells.zip(&root).for_each(|((cell, p), r)| *cell += r * p);
         }
         noisy.solve(&mut look);
         noisy.solve_transposed(&mut look);
@@ -177,66 +190,80 @@ impl Law {
 }
 
 /// What the normal law around the mode leaves out of the likelihood.
-struct Around<'a> {
-    counts: &'a [Counted],
-    mode: &'a [f64],
+struct Around {
     k: f64,
-    value: Vec<f64>,
-    slope: Vec<f64>,
+    /// Of each plot.
+    mean: Vec<f64>,
+    /// Of each plot: what a deviation adds beside the logarithms, once and squared.
+    once: Vec<f64>,
+    squared: Vec<f64>,
+    /// Plots with masses, and those without.
+    filled: Vec<usize>,
+    empty: Vec<usize>,
+    /// Factors before the logarithms: of filled plots, then of groups of empty ones.
+    factors: Vec<f64>,
     curvature: Vec<f64>,
 }
 
-impl<'a> Around<'a> {
-    fn mode(counts: &'a [Counted], mode: &'a [f64], k: f64) -> Self {
-        let value = counts.iter().zip(mode).map(|(c, f)| log_likelihood(*c, *f, k)).collect();
-        let (slope, curvature) = counts.iter().zip(mode).map(|(c, f)| derivatives(*c, *f, k)).unzip();
-        Self { counts, mode, k, value, slope, curvature }
-    }
+/// Room for the numbers of one step.
+#[derive(Default)]
+struct Room {
+    moved: Vec<f64>,
+    means: Vec<f64>,
+    logs: Vec<f64>,
+}
 
-    /// Empty plots, most of them all, have the same factor before their logarithms: of several one is enough.
-    fn left_out(&self, deviation: impl Fn(usize) -> f64) -> f64 {
-        let (mut sum, mut product, mut factors) = (0.0, 1.0, 0);
-        for (i, count) in self.counts.iter().enumerate() {
-            let g = deviation(i);
-            sum -= self.value[i] + self.slope[i] * g - 0.5 * self.curvature[i] * g * g;
-            if count.masses > 0.0 {
-                sum += log_likelihood(*count, self.mode[i] + g, self.k);
-                continue;
-            }
-            product *= self.k + count.area * libm::exp(self.mode[i] + g);
-            factors += 1;
-            if factors % FACTORS == 0 {
-                sum -= self.k * libm::log(product);
-                product = 1.0;
-            }
+impl Around {
+    fn mode(counts: &[Counted], mode: &[f64], k: f64) -> Self {
+        let (slope, curvature): (Vec<f64>, Vec<f64>) =
+            counts.iter().zip(mode).map(|(c, f)| derivatives(*c, *f, k)).unzip();
+        let (filled, empty): (Vec<usize>, Vec<usize>) = (0..counts.len()).partition(|i| counts[*i].masses > 0.0);
+        let factors = filled.iter().map(|i| counts[*i].masses + k).chain(empty.chunks(GROUP).map(|_| k)).collect();
+        Self {
+            k,
+            mean: counts.iter().zip(mode).map(|(c, f)| c.area * libm::exp(*f)).collect(),
+            once: counts.iter().zip(slope).map(|(c, s)| c.masses - s).collect(),
+            squared: curvature.iter().map(|w| 0.5 * w).collect(),
+            filled,
+            empty,
+            factors,
+            curvature,
         }
-        sum - self.k * libm::log(product)
     }
 
-    /// One slice step of draw `j`, on the ellipse through it and a mixture of two draws. `now` is what is left out of the
+    /// At `room.moved`, but for a constant. Empty plots, most of them all, have the same factor before their logarithms: of
+    /// several one is enough.
+    fn left_out(&self, room: &mut Room) -> f64 {
+        let Room { moved, means, logs } = room;
+        means.clone_from(moved);
+        exp_all(means);
+        means.iter_mut().zip(&self.mean).for_each(|(m, mean)| *m = self.k + *m * mean);
+        logs.clear();
+        logs.extend(self.filled.iter().map(|i| means[*i]));
+        logs.extend(self.empty.chunks(GROUP).map(|group| group.iter().map(|i| means[*i]).product::<f64>()));
+        ln_all(logs);
+        let fit = moved.iter().zip(&self.once).zip(&self.squared);
+        let fit: f64 = fit.map(|((g, once), squared)| (once + squared * g) * g).sum();
+        fit - logs.iter().zip(&self.factors).map(|(log, factor)| factor * log).sum::<f64>()
+    }
+
+    /// One slice step of a draw, on the ellipse through it and a mixture of two draws. `now` is what is left out of the
     /// likelihood at the draw; gives what it is after the step.
-    fn slice(
-        &self,
-        state: &mut Matrix,
-        now: f64,
-        pool: &Matrix,
-        (j, a, b): (usize, usize, usize),
-        rng: &mut Stream,
-    ) -> f64 {
+    fn slice(&self, draw: &mut [f64], now: f64, [a, b]: [&[f64]; 2], room: &mut Room, rng: &mut Stream) -> f64 {
         use std::f64::consts::TAU;
         let (sin, cos) = libm::sincos(TAU * uniform(rng));
-        let other: Vec<f64> = (0..self.counts.len()).map(|i| cos * pool[(i, a)] + sin * pool[(i, b)]).collect();
+        let other: Vec<f64> = a.iter().zip(b).map(|(a, b)| cos * a + sin * b).collect();
         let level = now + libm::log(uniform(rng));
         let mut angle = TAU * uniform(rng);
         let (mut low, mut high) = (angle - TAU, angle);
         // The bracket closes on the state itself, which is above the level.
         for _ in 0..60 {
             let (sin, cos) = libm::sincos(angle);
-            let moved = |i: usize| state[(i, j)] * cos + other[i] * sin;
-            let there = self.left_out(moved);
+            room.moved.clear();
+            room.moved.extend(draw.iter().zip(&other).map(|(g, o)| g * cos + o * sin));
+            let there = self.left_out(room);
             if there > level {
-                let next: Vec<f64> = (0..self.counts.len()).map(moved).collect();
-                next.into_iter().enumerate().for_each(|(i, g)| state[(i, j)] = g);
+                draw.copy_from_slice(&room.moved);
                 return there;
             }
             if angle < 0.0 {

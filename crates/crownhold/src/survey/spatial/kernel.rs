@@ -1,6 +1,7 @@
 //! How alike the egg-mass densities of two places are.
 
-use super::linear::Matrix;
+use super::lanes::exp_all;
+use super::linear::{Matrix, mirrored};
 
 /// Where the density is looked at, and what is known of the place.
 #[derive(Clone, Debug, PartialEq)]
@@ -77,42 +78,61 @@ const JITTER: f64 = 1e-8;
 /// hundred sets of values.
 pub struct Pairs {
     size: usize,
-    /// Of every pair, the lower half column by column.
-    pairs: Vec<Pair>,
-}
-
-#[derive(Clone, Copy)]
-struct Pair {
-    distance: f64,
+    /// Distance of every pair, the lower half column by column.
+    distances: Vec<f64>,
     /// Covariance by level, stratum and covariates.
-    stated: f64,
-    same_block: bool,
+    stated: Vec<f64>,
+    same_block: Vec<bool>,
 }
 
 impl Pairs {
     /// Of these sites.
     pub fn new(sites: &[Site], levels: &Levels) -> Self {
-        let pair = |a: &Site, b: &Site| {
-            let [x, y] = [a.place[0] - b.place[0], a.place[1] - b.place[1]];
-            Pair { distance: (x * x + y * y).sqrt(), stated: stated(a, b, levels), same_block: a.block == b.block }
+        let size = sites.len();
+        let room = size * (size + 1) / 2;
+        let mut pairs = Self {
+            size,
+            distances: Vec::with_capacity(room),
+            stated: Vec::with_capacity(room),
+            same_block: Vec::with_capacity(room),
         };
-        let column = |j: usize| sites[j..].iter().map(move |a| pair(a, &sites[j]));
-        Self { size: sites.len(), pairs: (0..sites.len()).flat_map(column).collect() }
+        for (j, b) in sites.iter().enumerate() {
+            for a in &sites[j..] {
+                let [x, y] = [a.place[0] - b.place[0], a.place[1] - b.place[1]];
+                pairs.distances.push((x * x + y * y).sqrt());
+                pairs.stated.push(stated(a, b, levels));
+                pairs.same_block.push(a.block == b.block);
+            }
+        }
+        pairs
     }
 
-    /// Covariance among them, with both halves filled.
-    pub fn among(&self, hyper: &Hyper) -> Matrix {
+    /// Covariance among them: the lower half, which is all that a factor reads.
+    pub fn lower(&self, hyper: &Hyper) -> Matrix {
         let mut matrix = Matrix::zeros(self.size, self.size);
-        let mut pairs = self.pairs.iter();
+        let (smooth, block) = (hyper.spread * hyper.spread, hyper.block * hyper.block);
+        let by = -(3.0_f64.sqrt()) / hyper.length;
+        let mut powers = vec![0.0; self.size];
+        let mut from = 0;
         for j in 0..self.size {
-            for (i, pair) in (j..self.size).zip(&mut pairs) {
-                let value = pair.stated + learned(pair.distance, pair.same_block, hyper);
-                matrix[(i, j)] = value;
-                matrix[(j, i)] = value;
+            let own = from..from + self.size - j;
+            from = own.end;
+            let powers = &mut powers[j..];
+            powers.iter_mut().zip(&self.distances[own.clone()]).for_each(|(p, d)| *p = by * d);
+            exp_all(powers);
+            let known = self.distances[own.clone()].iter().zip(&self.stated[own.clone()]).zip(&self.same_block[own]);
+            let cells = matrix.col_as_slice_mut(j)[j..].iter_mut().zip(powers);
+            for ((cell, power), ((distance, stated), same)) in cells.zip(known) {
+                *cell = stated + smooth * (1.0 - by * distance) * *power + if *same { block } else { 0.0 };
             }
             matrix[(j, j)] += JITTER;
         }
         matrix
+    }
+
+    /// Both halves of it.
+    pub fn among(&self, hyper: &Hyper) -> Matrix {
+        mirrored(self.lower(hyper).as_ref())
     }
 }
 
@@ -126,5 +146,26 @@ mod tests {
         assert!((matern32(0.0, 300.0) - 1.0).abs() < 1e-15);
         assert!((matern32(300.0 / 3.0_f64.sqrt(), 300.0) - 2.0 / std::f64::consts::E).abs() < 1e-15);
         assert!((matern32(300.0, 300.0) - 0.4834).abs() < 1e-4);
+    }
+
+    /// The pairs give what two sites give.
+    #[test]
+    fn among_all_as_between_two() {
+        let site = |i: usize| Site {
+            place: [37.0 * i as f64, (i * i) as f64],
+            block: i / 2,
+            stratum: i / 3,
+            covariates: vec![0.1 * i as f64],
+        };
+        let sites: Vec<Site> = (0..7).map(site).collect();
+        let levels = Levels { centre: 0.0, common: 2.0, stratum: 0.7, covariate: 0.5 };
+        let hyper = Hyper { spread: 1.1, length: 80.0, block: 0.4, k: 1.0 };
+        let matrix = Pairs::new(&sites, &levels).among(&hyper);
+        for (i, a) in sites.iter().enumerate() {
+            for (j, b) in sites.iter().enumerate() {
+                let expected = covariance(a, b, &hyper, &levels);
+                assert!((matrix[(i, j)] - expected).abs() < 1e-7, "{i} {j}");
+            }
+        }
     }
 }

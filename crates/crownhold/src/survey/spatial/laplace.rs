@@ -114,10 +114,15 @@ fn newton(counts: &[Counted], covariance: &Matrix, deviation: &[f64], centre: f6
     Some(Step { alpha, deviation, log_determinant: factor.log_determinant() })
 }
 
-/// I + W½ K W½.
+/// The lower half of I + W½ K W½.
 pub fn with_noise(covariance: &Matrix, root: &[f64]) -> Matrix {
-    let n = root.len();
-    Matrix::from_fn(n, n, |i, j| root[i] * covariance[(i, j)] * root[j] + if i == j { 1.0 } else { 0.0 })
+    let mut noisy = Matrix::zeros(root.len(), root.len());
+    for (j, own) in root.iter().enumerate() {
+        let cells = noisy.col_as_slice_mut(j)[j..].iter_mut().zip(&covariance.col_as_slice(j)[j..]);
+        cells.zip(&root[j..]).for_each(|((cell, c), r)| *cell = r * c * own);
+        noisy[(j, j)] += 1.0;
+    }
+    noisy
 }
 
 #[cfg(test)]

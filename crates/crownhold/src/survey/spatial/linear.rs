@@ -2,7 +2,8 @@
 //!
 //! Everything runs on the calling thread: results do not depend on the number of cores.
 
-use faer::{Mat, Side};
+use faer::linalg::matmul::triangular::{BlockStructure, matmul};
+use faer::{Accum, Mat, MatRef, Par, Side};
 
 /// A dense matrix.
 pub type Matrix = Mat<f64>;
@@ -28,7 +29,10 @@ impl Lower {
 
     /// L x.
     pub fn times(&self, x: &Matrix) -> Matrix {
-        &self.0 * x
+        let mut product = Matrix::zeros(self.0.nrows(), x.ncols());
+        let (lower, whole) = (BlockStructure::TriangularLower, BlockStructure::Rectangular);
+        matmul(&mut product, whole, Accum::Replace, &self.0, lower, x, whole, 1.0, Par::Seq);
+        product
     }
 
     /// The factor of the leading `n` x `n` part.
@@ -40,6 +44,11 @@ impl Lower {
     pub fn log_determinant(&self) -> f64 {
         2.0 * (0..self.0.nrows()).map(|i| libm::log(self.0[(i, i)])).sum::<f64>()
     }
+}
+
+/// A symmetric matrix from its lower half.
+pub fn mirrored(lower: MatRef<'_, f64>) -> Matrix {
+    Matrix::from_fn(lower.nrows(), lower.ncols(), |i, j| if i >= j { lower[(i, j)] } else { lower[(j, i)] })
 }
 
 /// A list as a matrix of one column.

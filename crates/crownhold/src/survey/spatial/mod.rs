@@ -13,6 +13,7 @@ pub mod draws;
 mod ground;
 pub mod hyper;
 pub mod kernel;
+mod lanes;
 pub mod laplace;
 pub mod linear;
 pub mod places;
