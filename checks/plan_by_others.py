@@ -80,6 +80,7 @@ def add_spray_blocks(model, text):
                     # Only out of flown ground and only into flown ground.
                     for end in (number, beside):
                         model.rows.append(({f: 1.0, **{x: -most for x in flown[end]}}, -math.inf, 0.0))
+        add_turns(model, text, flights, flown, places)
         for number, picks in flown.items():
             here, arrives = model.variable(True), model.variable(False)
             counted[number] = here
@@ -91,6 +92,21 @@ def add_spray_blocks(model, text):
             model.rows.append(({arrives: 1.0, here: -most}, -math.inf, 0.0))
             model.rows.append(({arrives: 1.0, here: -text["least_spray_block_m2"]}, 0.0, math.inf))
             model.rows.append(({here: 1.0, **{x: -1.0 for x in picks}}, -math.inf, 0.0))
+
+
+def add_turns(model, text, flights, flown, places):
+    """Turns of every flown block, less those that a pair flown alike saves: paid with the money."""
+    dollars = text["turn_dollars"] * flights
+    for number, picks in flown.items():
+        block = text["blocks"][number]
+        for x in picks:
+            model.aims[2][x] += block["turns_alone"] * dollars
+        for name, saved in zip(block["beside"], block["turns_saved"], strict=True):
+            if number < (beside := places[name]) and beside in flown:
+                both = model.variable(False)
+                model.aims[2][both] = -saved * dollars
+                for end in (picks, flown[beside]):
+                    model.rows.append(({both: 1.0, **{x: -1.0 for x in end}}, -math.inf, 0.0))
 
 
 def add_hours(model, text, work):

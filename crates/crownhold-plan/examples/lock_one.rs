@@ -9,7 +9,7 @@ use crownhold::plan::{Limits, Plan};
 use crownhold::tactics::{Options, options};
 use crownhold::types::Money;
 use crownhold::{Setting, survey};
-use crownhold_plan::{Progress, SolveSetting, Watch, solve};
+use crownhold_plan::{Learned, Progress, SolveSetting, Watch, solve_learning};
 use jiff::civil::date;
 
 /// Blocks that are locked, one at a time.
@@ -27,18 +27,18 @@ fn main() {
         hours: records.resources.hours.clone(),
         crew_wage: Money::dollars(records.parameters.number("wage.crew")),
     };
-    let whole = timed("the plan", &all, &limits, &SolveSetting::default());
+    let (whole, learned) = timed("the plan", &all, &limits, &SolveSetting::default());
     let flown = whole.blocks.iter().enumerate().filter(|(_, b)| b.bundle.flies());
     for (at, planned) in flown.take(TRIED) {
         let mut locked = all.clone();
         let forbidden = locked.blocks[at].options.iter_mut().filter(|o| o.bundle.flies());
         forbidden.for_each(|o| o.barred.push("Locked.".to_owned()));
-        let setting = SolveSetting { start: Some(&whole), ..SolveSetting::default() };
+        let setting = SolveSetting { start: Some(&whole), learned: Some(&learned), ..SolveSetting::default() };
         timed(&format!("without flying {}", planned.block), &locked, &limits, &setting);
     }
 }
 
-fn timed(what: &str, options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> Plan {
+fn timed(what: &str, options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> (Plan, Learned) {
     let began = Instant::now();
     let tell = |p: Progress| {
         if let (Some(best), Some(bound)) = (p.best, p.bound) {
@@ -47,7 +47,7 @@ fn timed(what: &str, options: &Options, limits: &Limits, setting: &SolveSetting<
     };
     let watch = std::env::var_os("WATCH").map(|_| Watch(&tell));
     let setting = &SolveSetting { watch, ..*setting };
-    let plan = solve(options, limits, setting).expect("watching everywhere fits");
+    let (plan, learned) = solve_learning(options, limits, setting).expect("watching everywhere fits");
     println!("{what}: {:.2} s, gap {:.3} %, {:?}", began.elapsed().as_secs_f64(), 100.0 * plan.gap, plan.status);
-    plan
+    (plan, learned)
 }

@@ -18,7 +18,7 @@ fn main() {
     let city = city::realistic(seed, usize::try_from(blocks).unwrap_or(usize::MAX));
     let (options, limits) = match least {
         0 => city,
-        acres => city::on_the_ground(city, seed, acres as f64, 600.0),
+        acres => city::on_the_ground(city, seed, [acres as f64, 600.0, 12.0]),
     };
     let setting = SolveSetting { gap: gap as f64 / 1_000.0, node_limit: 1_000_000, ..SolveSetting::default() };
     let plan = solve(&options, &limits, &setting).expect("watching everywhere always fits");

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | flown (block, flights), 0 to 1 | the block is flown so often: the sum of its options that do |
 //! | first (block, flights) >= 0 | a spray block is counted here; its setting up is paid |
+//! | together (neighbours, flights), 0 to 1 | both are flown so often, which saves turns: at most flown of either |
 //!
 //! Take any set S of blocks, b one of them, N(S) the blocks outside that touch it. If b is flown, its spray block lies
 //! inside S or crosses N(S). Inside a set that is smaller than the least spray block it cannot lie; inside any set it
@@ -24,6 +25,14 @@ const BROKEN: f64 = 0.02;
 /// A set has at most so many blocks; what larger ones would tell is told when the plan is worked out again.
 const LARGEST_SET: usize = 400;
 
+/// A set of blocks and one of them: what a row says follows from the blocks alone.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct NodeSet {
+    flights: u32,
+    block: usize,
+    members: Vec<usize>,
+}
+
 /// The columns of one number of flights.
 #[derive(Clone, Debug)]
 struct Kind {
@@ -32,6 +41,8 @@ struct Kind {
     first: Vec<Option<usize>>,
     /// What one flight sprays of each block, square metres.
     area: Vec<f64>,
+    /// Neighbours with their column and the turns that flying both saves; none where turns cost nothing.
+    together: Vec<(usize, usize, usize, f64)>,
 }
 
 /// The columns of all flights, or none where neither size nor setting up matters.
@@ -41,16 +52,11 @@ pub(crate) struct Flown<'a> {
     kinds: Vec<Kind>,
 }
 
-/// Does the ground matter, or is every block flown by itself at any size and no extra cost?
-pub(crate) fn matters(flying: &Flying) -> bool {
-    flying.least.as_square_metres() > 0.0 || flying.set_up.as_dollars() > 0.0
-}
-
 impl<'a> Flown<'a> {
     /// Adds the columns, and the rows of single blocks. `taken` has each block's options with their columns.
     pub fn new(blocks: &[BlockOptions], flying: &'a Flying, taken: &[Vec<(usize, usize)>], milp: &mut Milp) -> Self {
         let mut all = Self { flying, kinds: Vec::new() };
-        if !matters(flying) {
+        if !flying.matters() {
             return all;
         }
         for flights in 1..=2 {
@@ -70,10 +76,17 @@ impl<'a> Flown<'a> {
         self.kinds.is_empty()
     }
 
-    /// Setting up as columns with dollars each.
-    pub fn set_up(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
-        let dollars = self.flying.set_up.as_dollars();
-        self.kinds.iter().flat_map(move |k| k.first.iter().flatten().map(move |&c| (c, f64::from(k.flights) * dollars)))
+    /// Setting up and turns as columns with dollars each.
+    pub fn money(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let (set_up, turn) = (self.flying.set_up.as_dollars(), self.flying.turns.price.as_dollars());
+        self.kinds.iter().flat_map(move |k| {
+            let times = f64::from(k.flights);
+            let first = k.first.iter().flatten().map(move |&c| (c, times * set_up));
+            let alone = k.flown.iter().enumerate().filter_map(|(b, c)| c.map(|c| (b, c)));
+            let alone = alone.map(move |(b, c)| (c, times * turn * self.flying.turns.alone(b)));
+            let together = k.together.iter().map(move |&(_, _, c, saved)| (c, -times * turn * saved));
+            first.chain(alone).chain(together).filter(|&(_, dollars)| dollars != 0.0)
+        })
     }
 
     /// The columns' values for spray blocks.
@@ -85,17 +98,30 @@ impl<'a> Flown<'a> {
                     values[first] = 1.0;
                 }
             }
+            for &(i, j, column, _) in &kind.together {
+                values[column] = f64::from(u8::from(flights[i] == kind.flights && flights[j] == kind.flights));
+            }
         }
     }
 
-    /// Rows that a solution breaks, the worst found for each block.
-    pub fn broken(&self, values: &[f64]) -> Vec<Row> {
+    /// Sets of blocks whose rows a solution breaks, the worst found for each block.
+    pub fn broken(&self, values: &[f64]) -> Vec<NodeSet> {
         let of_kind = |kind| (0..values.len()).map_while(move |b| self.worst(kind, b, values)).flatten();
         self.kinds.iter().flat_map(of_kind).collect()
     }
 
-    /// `None` after the last block; the worst broken row found for a block, if there is one.
-    fn worst(&self, kind: &Kind, b: usize, values: &[f64]) -> Option<Option<Row>> {
+    /// The rows of sets, as far as these blocks have any.
+    pub fn rows(&self, sets: &[NodeSet]) -> Vec<Row> {
+        let row = |set: &NodeSet| {
+            let kind = self.kinds.iter().find(|k| k.flights == set.flights)?;
+            let known = set.members.iter().all(|&m| m < kind.flown.len());
+            known.then(|| self.cut(kind, set.block, &set.members)).flatten()
+        };
+        sets.iter().filter_map(row).collect()
+    }
+
+    /// `None` after the last block; the worst broken set found for a block, if there is one.
+    fn worst(&self, kind: &Kind, b: usize, values: &[f64]) -> Option<Option<NodeSet>> {
         let column = (*kind.flown.get(b)?).filter(|&c| values[c] > BROKEN);
         let Some(column) = column else { return Some(None) };
         let at = |columns: &[Option<usize>], n: usize| columns[n].map_or(0.0, |c| values[c].max(0.0));
@@ -124,7 +150,7 @@ impl<'a> Flown<'a> {
                 None => break,
             }
         }
-        Some(worst.and_then(|(_, members)| self.cut(kind, b, &members)))
+        Some(worst.map(|(_, members)| NodeSet { flights: kind.flights, block: b, members }))
     }
 
     fn is_small(&self, area: f64) -> bool {
@@ -168,6 +194,7 @@ impl Kind {
             flown: vec![None; blocks.len()],
             first: vec![None; blocks.len()],
             area: vec![0.0; blocks.len()],
+            together: Vec::new(),
         };
         for (b, columns) in taken.iter().enumerate() {
             let of = |o: usize| &blocks[b].options[o];
@@ -184,7 +211,26 @@ impl Kind {
                 kind.first[b] = Some(milp.column(0.0, 1.0, false));
             }
         }
+        if flying.turns.matter() {
+            kind.join(flying, milp);
+        }
         kind
+    }
+
+    /// Adds the columns of neighbours that save turns together.
+    fn join(&mut self, flying: &Flying, milp: &mut Milp) {
+        for (i, flown) in self.flown.iter().enumerate() {
+            for (at, &j) in flying.around(i).iter().enumerate().filter(|&(_, &j)| j > i) {
+                let (Some(one), Some(other), saved) = (*flown, self.flown[j], flying.turns.saved(i, at)) else {
+                    continue;
+                };
+                if saved > 0.0 {
+                    let both = milp.column(0.0, 1.0, false);
+                    [one, other].iter().for_each(|&c| milp.row(f64::NEG_INFINITY, 0.0, vec![(both, 1.0), (c, -1.0)]));
+                    self.together.push((i, j, both, saved));
+                }
+            }
+        }
     }
 }
 

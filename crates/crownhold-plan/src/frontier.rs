@@ -11,7 +11,7 @@ use crownhold::tactics::Options;
 use crownhold::types::{Area, Money};
 use rayon::prelude::*;
 
-use crate::{Aim, SolveError, SolveSetting, solve};
+use crate::{Aim, SolveError, SolveSetting, solve, solve_learning};
 
 /// What the harm is held against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,7 +61,8 @@ pub fn frontier(
 ) -> Result<Vec<Plan>, SolveError> {
     let literal = literal(options);
     let setting = &SolveSetting { aims: &[Aim::Host], ..*setting };
-    let top = solve(&literal, limits, setting)?;
+    let (top, learned) = solve_learning(&literal, limits, setting)?;
+    let setting = &SolveSetting { learned: Some(&learned), ..*setting };
     found(1, points);
     let at = |most: f64, start: Option<&Plan>| match solve(
         &literal,

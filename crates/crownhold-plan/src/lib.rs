@@ -28,7 +28,7 @@ use crownhold::types::{Problem, UnitSystem};
 pub use frontier::{Along, Found, frontier};
 pub use model_text::model_text;
 pub use progress::{Aim, Progress, Watch};
-pub use season::solve;
+pub use season::{Learned, solve, solve_learning};
 
 /// How to search, and the units of the sentences.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +48,8 @@ pub struct SolveSetting<'a> {
     /// A plan to begin with, such as the one before a small change. What still fits of it is taken as the first plan
     /// known; the search ends within the same gap, and mostly sooner.
     pub start: Option<&'a Plan>,
+    /// What an earlier search for the same blocks learned of their spray blocks.
+    pub learned: Option<&'a Learned>,
     /// Told how far the search is.
     pub watch: Option<Watch<'a>>,
 }
@@ -63,6 +65,7 @@ impl Default for SolveSetting<'_> {
             stop: None,
             units: UnitSystem::Us,
             start: None,
+            learned: None,
             watch: None,
         }
     }

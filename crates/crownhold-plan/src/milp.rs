@@ -150,7 +150,7 @@ impl Milp {
     fn minimise_once(&self, aim: &[(usize, f64)], effort: &Effort<'_>) -> Result<Answer, NoAnswer> {
         let failed = |what: &str| NoAnswer::Solver(what.to_owned());
         let mut model =
-            self.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
+            self.problem(aim).0.try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
         let options = [("mip_rel_gap", effort.gap), ("mip_abs_gap", effort.absolute_gap)];
         for (name, value) in options.into_iter().chain(effort.seconds.map(|s| ("time_limit", s))) {
             model.try_set_option(name, value).map_err(|_| failed(name))?;
@@ -170,27 +170,39 @@ impl Milp {
         self.read(&solved)
     }
 
-    /// Minimises `aim` with fractions allowed everywhere. Cheap, and a bound on every whole solution.
+    /// Minimises `aim` with fractions allowed everywhere. Cheap, and a bound on every whole solution. `missing` is asked
+    /// for rows that the values found break, and the search goes on from where it was, until there are none.
     ///
     /// # Errors
     /// As [`Self::minimise`].
-    pub fn relaxed(&self, aim: &[(usize, f64)]) -> Result<Relaxed, NoAnswer> {
+    pub fn relaxed(
+        &self,
+        aim: &[(usize, f64)],
+        mut missing: impl FnMut(&[f64]) -> Vec<Row>,
+    ) -> Result<Relaxed, NoAnswer> {
         let mut loose = self.clone();
         loose.columns.iter_mut().for_each(|c| c.whole = false);
         let failed = |what: &str| NoAnswer::Solver(what.to_owned());
-        let mut model =
-            loose.problem(aim).try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
+        let (problem, columns) = loose.problem(aim);
+        let mut model = problem.try_optimise(Sense::Minimise).map_err(|_| failed("a refusal of the model"))?;
         model.try_set_option("threads", 1).map_err(|_| failed("threads"))?;
-        let solved = model.try_solve().map_err(|_| failed("an error"))?;
-        let answer = loose.read(&solved)?;
-        Ok(Relaxed {
-            value: answer.value,
-            reduced_costs: solved.get_solution().dual_columns().to_vec(),
-            values: answer.values,
-        })
+        loop {
+            let solved = model.try_solve().map_err(|_| failed("an error"))?;
+            let answer = loose.read(&solved)?;
+            let rows = missing(&answer.values);
+            if rows.is_empty() {
+                let reduced_costs = solved.get_solution().dual_columns().to_vec();
+                return Ok(Relaxed { value: answer.value, reduced_costs, values: answer.values });
+            }
+            model = solved.into();
+            for row in &rows {
+                let terms = row.terms.iter().map(|&(c, f)| (columns[c], f));
+                model.try_add_row(row.low..=row.high, terms).map_err(|_| failed("a refusal of a row"))?;
+            }
+        }
     }
 
-    fn problem(&self, aim: &[(usize, f64)]) -> RowProblem {
+    fn problem(&self, aim: &[(usize, f64)]) -> (RowProblem, Vec<highs::Col>) {
         let mut factors = vec![0.0; self.columns.len()];
         for &(column, factor) in aim {
             factors[column] += factor;
@@ -208,7 +220,7 @@ impl Milp {
         for row in &self.rows {
             problem.add_row(row.low..=row.high, row.terms.iter().map(|&(c, f)| (columns[c], f)));
         }
-        problem
+        (problem, columns)
     }
 
     fn read(&self, solved: &highs::SolvedModel) -> Result<Answer, NoAnswer> {

@@ -6,7 +6,7 @@
 //! | own volunteers (period, place) >= 0 | hours by the place's own volunteers |
 //! | volunteers from anywhere (period, place) >= 0 | hours |
 //! | crews from anywhere (period, place) >= 0 | hours |
-//! | flown, first | spray blocks: see `flown` |
+//! | flown, first, together | spray blocks: see `flown` |
 //!
 //! Own crews need no column: they do what is left, and their hours bound it. Areas are in hectares,
 //! money in thousands, hours in hours, so that factors stay near 1.
@@ -18,7 +18,7 @@ use crownhold::tactics::{BlockOption, BlockOptions, Options};
 use crownhold::types::{Area, Period};
 
 use crate::Aim;
-use crate::flown::{Flown, matters};
+use crate::flown::Flown;
 use crate::milp::Milp;
 
 /// Square metres in a hectare: the grid of the first two aims is 1e-4 of the model's unit.
@@ -72,7 +72,7 @@ impl<'a> Model<'a> {
         let mut milp = Milp::default();
         let mut taken = Vec::new();
         for block in &options.blocks {
-            let worth = worth_a_column(block, matters(&options.flying));
+            let worth = worth_a_column(block, options.flying.matters());
             let columns: Vec<(usize, usize)> = worth.into_iter().map(|o| (o, milp.yes_no())).collect();
             milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
             taken.push(columns);
@@ -153,7 +153,7 @@ impl<'a> Model<'a> {
                 let wage = self.limits.crew_wage.as_dollars();
                 // As if crews did everything, less what volunteers do.
                 let mut terms = self.per_option(|_, o| (o.cost.as_dollars() + wage * o.hours().as_hours()) * THOUSAND);
-                terms.extend(self.flown.set_up().map(|(first, dollars)| (first, dollars * THOUSAND)));
+                terms.extend(self.flown.money().map(|(column, dollars)| (column, dollars * THOUSAND)));
                 if wage > 0.0 {
                     let volunteers = self.hours.iter().flat_map(|h| [h.volunteers, h.volunteers_anywhere]);
                     terms.extend(volunteers.map(|v| (v, -wage * THOUSAND)));

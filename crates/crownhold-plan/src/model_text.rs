@@ -13,6 +13,7 @@ struct Text {
     crew_wage_dollars_per_hour: f64,
     least_spray_block_m2: f64,
     set_up_dollars: f64,
+    turn_dollars: f64,
     supplies: Vec<Supply>,
     blocks: Vec<Block>,
 }
@@ -30,6 +31,9 @@ struct Block {
     id: String,
     neighbourhood: Option<String>,
     beside: Vec<String>,
+    turns_alone: f64,
+    /// With each block beside it, in their order.
+    turns_saved: Vec<f64>,
     options: Vec<Choice>,
 }
 
@@ -58,7 +62,9 @@ is at most budget_dollars. The sum of sprayed_m2 is at most most_sprayed_m2. Lab
 supplies of the block's neighbourhood or by those without a neighbourhood (anywhere); volunteers do only labour with \
 volunteers_may; hours may be split. A supply that is not listed has no hours; null limits are no limits. Blocks that \
 are flown (flights above 0) equally often and lie beside each other belong to one spray block, as large as can be; the \
-sum of sprayed_m2 / flights in each is at least least_spray_block_m2, and each adds set_up_dollars x flights to the money.";
+sum of sprayed_m2 / flights in each is at least least_spray_block_m2, and each adds set_up_dollars x flights to the money. \
+Every flown block has turns_alone, less turns_saved once for each pair of blocks beside each other that are flown equally often; a turn \
+adds turn_dollars x flights.";
 
 /// The problem as one JSON object; its `about` says how to read it. Only allowed options are listed,
 /// `option` being their position among all options of the block.
@@ -80,6 +86,7 @@ pub fn model_text(options: &Options, limits: &Limits) -> String {
         crew_wage_dollars_per_hour: limits.crew_wage.as_dollars(),
         least_spray_block_m2: options.flying.least.as_square_metres(),
         set_up_dollars: options.flying.set_up.as_dollars(),
+        turn_dollars: options.flying.turns.price.as_dollars(),
         supplies,
         blocks: (0..options.blocks.len()).map(|b| block(options, b)).collect(),
     };
@@ -93,6 +100,8 @@ fn block(options: &Options, b: usize) -> Block {
         id: block.block.to_string(),
         neighbourhood: block.neighbourhood.clone(),
         beside: options.flying.around(b).iter().map(|&n| options.blocks[n].block.to_string()).collect(),
+        turns_alone: options.flying.turns.alone(b),
+        turns_saved: (0..options.flying.around(b).len()).map(|n| options.flying.turns.saved(b, n)).collect(),
         options: allowed.map(|(i, o)| choice(block, i, o)).collect(),
     }
 }

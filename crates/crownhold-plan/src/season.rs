@@ -7,8 +7,9 @@ use crownhold::plan::standing::{MONEY_TOLERANCE, Standing};
 use crownhold::plan::{Limits, Plan, Status, assemble};
 use crownhold::tactics::{BlockOption, Options};
 
+use crate::flown::NodeSet;
 use crate::mend::mended;
-use crate::milp::{Answer, Effort, Milp, NoAnswer, Note, Relaxed};
+use crate::milp::{Answer, Effort, Milp, NoAnswer, Note, Relaxed, Row};
 use crate::model::{GRID, Model};
 use crate::{Aim, Progress, SolveError, SolveSetting, trouble};
 
@@ -46,6 +47,18 @@ const TIMED_RETRIES: usize = 3;
 /// # Errors
 /// [`SolveError`]: unusable input, limits that fixed decisions overrun, stopped before any plan, solver failure.
 pub fn solve(options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> Result<Plan, SolveError> {
+    solve_learning(options, limits, setting).map(|(plan, _)| plan)
+}
+
+/// The same, with what was learned of the spray blocks on the way, for a search after a small change.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_learning(
+    options: &Options,
+    limits: &Limits,
+    setting: &SolveSetting<'_>,
+) -> Result<(Plan, Learned), SolveError> {
     let problems = trouble::unusable(options, limits, setting);
     if !problems.is_empty() {
         return Err(SolveError::Unusable(problems));
@@ -57,8 +70,15 @@ pub fn solve(options: &Options, limits: &Limits, setting: &SolveSetting<'_>) -> 
         }
     }
     let status = if search.proven { Status::Optimal } else { Status::Feasible };
-    Ok(assemble(options, limits, search.choice.unwrap_or_default(), status, search.gap, setting.units))
+    let plan = assemble(options, limits, search.choice.unwrap_or_default(), status, search.gap, setting.units);
+    search.learned.0.sort_unstable();
+    search.learned.0.dedup();
+    Ok((plan, search.learned))
 }
+
+/// Sets of blocks whose rows a search turned out to need. They hold for any options and limits of the same blocks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Learned(Vec<NodeSet>);
 
 struct Search<'a> {
     options: &'a Options,
@@ -69,6 +89,7 @@ struct Search<'a> {
     choice: Option<Vec<usize>>,
     proven: bool,
     gap: f64,
+    learned: Learned,
 }
 
 impl<'a> Search<'a> {
@@ -78,7 +99,10 @@ impl<'a> Search<'a> {
         let given = setting.start.map(|plan| earlier(options, limits, plan));
         let choice = [Some(watch), given].into_iter().flatten().filter(Standing::fits);
         let choice = choice.reduce(|a, b| if is_better(&a, &b) { a } else { b }).map(|s| s.choice);
-        Self { options, limits, setting, model: Model::new(options, limits), choice, proven: true, gap: 0.0 }
+        let (model, learned) = (Model::new(options, limits), Learned::default());
+        let mut search = Self { options, limits, setting, model, choice, proven: true, gap: 0.0, learned };
+        search.learn(setting.learned.map_or_else(Vec::new, |known| known.0.clone()));
+        search
     }
 
     /// Minimises one aim and keeps it for those that follow.
@@ -174,16 +198,24 @@ impl<'a> Search<'a> {
 
     /// The relaxed optimum, with rows added for spray blocks that it breaks.
     fn relaxed(&mut self, terms: &[(usize, f64)]) -> Result<Relaxed, NoAnswer> {
-        let mut relaxed = self.model.milp.relaxed(terms)?;
-        for _ in 0..MOST_ROUNDS {
-            let broken = self.model.flown.broken(&relaxed.values);
-            if broken.is_empty() {
-                break;
-            }
-            self.model.milp.rows.extend(broken);
-            relaxed = self.model.milp.relaxed(terms)?;
-        }
+        let (mut rounds, mut found) = (0, Vec::new());
+        let relaxed = self.model.milp.relaxed(terms, |values| {
+            rounds += 1;
+            let broken = if rounds > MOST_ROUNDS { Vec::new() } else { self.model.flown.broken(values) };
+            let rows = self.model.flown.rows(&broken);
+            found.extend(broken);
+            rows
+        })?;
+        self.learn(found);
         Ok(relaxed)
+    }
+
+    /// Adds the rows of sets to the model, and keeps the sets. Gives the rows.
+    fn learn(&mut self, sets: Vec<NodeSet>) -> Vec<Row> {
+        let rows = self.model.flown.rows(&sets);
+        self.model.milp.rows.extend(rows.iter().cloned());
+        self.learned.0.extend(sets);
+        rows
     }
 
     /// The model with what is whole in the relaxed optimum held: small, and its best plan is mostly close to the best of
@@ -222,9 +254,8 @@ impl<'a> Search<'a> {
             if broken.is_empty() {
                 gap = self.setting.gap;
             }
-            milp.rows.extend(broken.iter().cloned());
+            milp.rows.extend(self.learn(broken));
             self.open_to_the_best(&mut milp);
-            self.model.milp.rows.extend(broken);
         }
         if self.choice.is_none() { Err(NoAnswer::Stopped) } else { Ok(bound) }
     }

@@ -79,6 +79,8 @@ const COST: Origin = Origin {
     parameters: &[
         "aerial.price",
         "aerial.mobilisation",
+        "aerial.turn",
+        "aircraft.swath",
         "ground.price",
         "ground.mobilisation",
         "scraping.materials",

@@ -105,7 +105,10 @@ fn bill(b: usize, made: &Made, w: Wording) -> Vec<String> {
     if chosen.bundle.flies() {
         let wages = wage * plan.crew_hours.as_hours();
         let share = plan.cost.as_dollars() - chosen.cost.as_dollars() - wages;
-        lines.push(format!("its share by area of setting up the spray block it lies in: ${}", grouped(share)));
+        lines.push(format!(
+            "its share by area of setting up the spray block it lies in, and its turns there: ${}",
+            grouped(share)
+        ));
         lines.push(format!(
             "flown {} (no-spray share of the block {})",
             w.area(plan.sprayed),

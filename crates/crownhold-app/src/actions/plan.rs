@@ -1,6 +1,6 @@
 //! Making a plan.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Instant;
 
 use crownhold::plan::{Limits, Plan, with_fresh_risk};
@@ -8,7 +8,7 @@ use crownhold::survey::Density;
 use crownhold::tactics::{Bundle, Options, host_over_tolerance, worst_options};
 use crownhold::types::{Area, Hours, HoursSupply, Money, Period, Problem, Records, Workforce};
 use crownhold::{Setting, survey};
-use crownhold_plan::{Progress, SolveSetting, Watch, solve};
+use crownhold_plan::{Learned, Progress, SolveSetting, Watch, solve_learning};
 
 use super::chain::{Stages, stages_watched};
 use super::progress::{Phase, Watcher};
@@ -90,6 +90,8 @@ pub struct Request<'a> {
     /// Where densities on fresh draws are kept for later plans of the same counts; worked out beside the search when not
     /// at hand.
     pub fresh: Option<&'a OnceLock<Density>>,
+    /// What searches for the same blocks learned of their spray blocks: used, and added to.
+    pub learned: Option<&'a Mutex<Learned>>,
     /// Who is told how far it is and may stop it.
     pub watcher: Watcher<'a>,
 }
@@ -171,8 +173,14 @@ fn search(stages: &Stages, limits: &Limits, records: &Records, request: &Request
         watch: request.watcher.tell.map(|_| Watch(&tell)),
         ..SolveSetting::default()
     };
+    let known = |kept: &Mutex<Learned>| kept.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    let before = request.learned.map(known);
+    let setting = SolveSetting { learned: before.as_ref(), ..setting };
     let start = Instant::now();
-    let plan = solve(&stages.options, limits, &setting)?;
+    let (plan, learned) = solve_learning(&stages.options, limits, &setting)?;
+    if let Some(kept) = request.learned {
+        *kept.lock().unwrap_or_else(PoisonError::into_inner) = learned;
+    }
     Ok((plan, start.elapsed().as_secs_f64()))
 }
 

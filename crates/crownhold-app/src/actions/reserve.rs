@@ -10,7 +10,7 @@ use crownhold::tactics::{Chances, Options};
 use crownhold::types::chance::stream;
 use crownhold::types::draws::mean;
 use crownhold::types::{Draws, Money, Records};
-use crownhold_plan::{Aim, SolveSetting, solve};
+use crownhold_plan::{Aim, SolveSetting, solve, solve_learning};
 use crownhold_print::wording::{Wording, grouped, percent};
 use rayon::prelude::*;
 
@@ -89,8 +89,10 @@ pub fn reserve(
 ) -> Result<ReserveTest, Trouble> {
     let all = limits(records, &Wishes::default());
     let solving = SolveSetting { units: records.programme.units, ..SolveSetting::default() };
-    let (plan, density) = rayon::join(|| solve(&stages.options, &all, &solving), || fresh_density(records, setting));
-    let (plan, density) = (plan?, density?);
+    let (solved, density) =
+        rayon::join(|| solve_learning(&stages.options, &all, &solving), || fresh_density(records, setting));
+    let ((plan, learned), density) = (solved?, density?);
+    let solving = SolveSetting { learned: Some(&learned), ..solving };
     let field = Field::new(stages, records, setting, &all, solving, &density);
     let promised: Vec<f64> = (0..field.looks.len()).map(|s| field.harm(&plan, s)).collect();
     let done = AtomicUsize::new(0);

@@ -8,7 +8,7 @@ use crownhold::tactics::no_spray_ground;
 use crownhold::types::{
     Area, Consent, Hours, Money, NoSprayArea, NoSprayId, NoSprayKind, Period, Records, Value, Workforce,
 };
-use crownhold_plan::{SolveSetting, solve};
+use crownhold_plan::{SolveSetting, solve, solve_learning};
 use crownhold_print::wording::{Wording, grouped};
 use geo::Area as _;
 use rayon::prelude::*;
@@ -106,7 +106,8 @@ pub fn worth(
 ) -> Result<Worths, Trouble> {
     let solve_setting = SolveSetting { units: records.programme.units, ..SolveSetting::default() };
     let limits_now = limits(records, &Wishes::default());
-    let now = solve(&at_hand.options, &limits_now, &solve_setting)?;
+    let (now, learned) = solve_learning(&at_hand.options, &limits_now, &solve_setting)?;
+    let solve_setting = SolveSetting { learned: Some(&learned), ..solve_setting };
     let mut asked = questions(records, &limits_now);
     if now.blocks.iter().any(|b| b.bundle.flies()) {
         asked.push(More::Morning(aerial(&now, records, at_hand.timing.as_ref().ok())?.job.mornings.max(1)));

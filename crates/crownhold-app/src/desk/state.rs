@@ -13,6 +13,7 @@ use crownhold::timing::{BlockDates, Timing};
 use crownhold::types::{Problem, Records, UnitSystem};
 use crownhold_data::access::AccessFile;
 use crownhold_data::store::{JournalEntry, ProgrammeFile};
+use crownhold_plan::Learned;
 use crownhold_print::wording::Wording;
 use jiff::civil::Date;
 use tower_sessions::MemoryStore;
@@ -55,6 +56,8 @@ pub struct Season {
     block_dates: Arc<OnceLock<Option<BlockDates>>>,
     /// Densities on fresh draws, kept by the first plan that is made.
     pub fresh: Arc<OnceLock<Density>>,
+    /// What plans made so far learned of the spray blocks.
+    pub learned: Arc<Mutex<Learned>>,
     /// The forecast of a week ago, worked out when first asked for.
     week_ago: Arc<OnceLock<Option<Timing>>>,
     /// What still stands between the records and a plan, and what is worth a look.
@@ -329,6 +332,7 @@ fn read(path: &Path, today: Date, stamp: Stamp, before: Option<&Season>) -> Resu
         week_ago: same.map(|s| Arc::clone(&s.week_ago)).unwrap_or_default(),
         between_plots: counted_alike.map(|s| Arc::clone(&s.between_plots)).unwrap_or_default(),
         fresh,
+        learned: before.map(|season| Arc::clone(&season.learned)).unwrap_or_default(),
         problems,
         history,
         plans,

@@ -44,7 +44,7 @@ fn crew_hours(options: &Options, limits: &Limits, choice: &[usize], period: Peri
     possible.then(|| total - volunteers - open_left.min(v))
 }
 
-/// Dollars for setting up the spray blocks, or `None` when one is too small.
+/// Dollars for setting up the spray blocks and for their turns, or `None` when one is too small.
 fn set_up(options: &Options, choice: &[usize]) -> Option<f64> {
     let flights =
         |b: usize| options.blocks[b].options[choice[b]].bundle.tactics().iter().map(|t| t.flights()).sum::<u32>();
@@ -56,6 +56,12 @@ fn set_up(options: &Options, choice: &[usize]) -> Option<f64> {
             let sprayed = options.blocks[b].options[choice[b]].sprayed.as_acres();
             area += sprayed / f64::from(flights(b));
             let around = options.flying.neighbours.get(b).cloned().unwrap_or_default();
+            let turns = &options.flying.turns;
+            if let (Some(alone), Some(saved)) = (turns.alone.get(b), turns.saved.get(b)) {
+                let earlier = around.iter().zip(saved).filter(|(n, _)| **n < b && flights(**n) == flights(b));
+                let turns = alone - earlier.map(|(_, s)| s).sum::<f64>();
+                dollars += f64::from(flights(b)) * turns * options.flying.turns.price.as_dollars();
+            }
             let (joined, rest) = left.iter().partition(|&&n| around.contains(&n) && flights(n) == flights(b));
             open.extend::<Vec<usize>>(joined);
             left = rest;
@@ -109,9 +115,9 @@ proptest! {
     }
 
     #[test]
-    fn with_spray_blocks_too(seed in any::<u64>(), least in 0..4usize, set_up in 0..3usize) {
-        let city = city::wild(seed, 7, 5);
-        judge(&city::on_the_ground(city, seed, [0.0, 15.0, 35.0, 60.0][least], [0.0, 300.0, 2_500.0][set_up]))?;
+    fn with_spray_blocks_too(seed in any::<u64>(), least in 0..4usize, set_up in 0..3usize, turn in 0..3usize) {
+        let (least, set_up, turn) = ([0.0, 15.0, 35.0, 60.0][least], [0.0, 300.0, 2_500.0][set_up], [0.0, 12.0, 90.0][turn]);
+        judge(&city::on_the_ground(city::wild(seed, 7, 5), seed, [least, set_up, turn]))?;
     }
 }
 

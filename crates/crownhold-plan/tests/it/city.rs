@@ -1,7 +1,7 @@
 //! Invented cities, from a seed. Used by the tests, the bench and the example.
 
 use crownhold::plan::Limits;
-use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Flying, Labour, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Flying, Labour, Options, Turns};
 use crownhold::types::chance::{Stream, normal, stream, uniform};
 use crownhold::types::{Area, BlockId, Hours, HoursSupply, Money, Period, Share, Tactic, Workforce};
 
@@ -144,8 +144,8 @@ pub fn wild(seed: u64, blocks: usize, options: usize) -> City {
 }
 
 /// The same with ground: blocks in rows, most neighbours joined, spray blocks of at least so many acres that each cost
-/// something to set up.
-pub fn on_the_ground((mut options, limits): City, seed: u64, least: f64, set_up: f64) -> City {
+/// something to set up, and something for every turn.
+pub fn on_the_ground((mut options, limits): City, seed: u64, [least, set_up, turn]: [f64; 3]) -> City {
     let mut rng = stream(seed, "ground", 0);
     let count = options.blocks.len();
     let wide = (count as f64).sqrt().ceil() as usize;
@@ -160,7 +160,18 @@ pub fn on_the_ground((mut options, limits): City, seed: u64, least: f64, set_up:
         }
     }
     neighbours.iter_mut().for_each(|n| n.sort_unstable());
-    options.flying = Flying { neighbours, least: Area::acres(least), set_up: Money::dollars(set_up) };
+    // By itself a block has 8 to 12 turns; flown with the next one in its row it saves up to 4.
+    let mut saved: Vec<Vec<f64>> = neighbours.iter().map(|n| vec![0.0; n.len()]).collect();
+    for (i, around) in neighbours.iter().enumerate() {
+        for (at, &j) in around.iter().enumerate().filter(|&(_, &j)| j > i) {
+            saved[i][at] = if j == i + 1 { 4.0 * uniform(&mut rng) } else { 0.2 };
+            let back = neighbours[j].binary_search(&i).unwrap_or_default();
+            saved[j][back] = saved[i][at];
+        }
+    }
+    let alone = (0..count).map(|_| 8.0 + 4.0 * uniform(&mut rng)).collect();
+    let turns = Turns { heading: 0.0, alone, saved, price: Money::dollars(turn) };
+    options.flying = Flying { neighbours, least: Area::acres(least), set_up: Money::dollars(set_up), turns };
     (options, limits)
 }
 

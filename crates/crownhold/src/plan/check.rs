@@ -47,7 +47,7 @@ pub fn check(plan: &Plan, options: &Options, limits: &Limits) -> Vec<String> {
     wrong
 }
 
-/// Judges the size of every spray block; gives each block's share of setting them up, dollars.
+/// Judges the size of every spray block; gives each block's share of setting them up and its turns, dollars.
 fn check_spray_blocks(plan: &Plan, options: &Options, wrong: &mut Vec<String>) -> Vec<f64> {
     let times: Vec<usize> = plan
         .blocks
@@ -81,12 +81,19 @@ fn check_spray_blocks(plan: &Plan, options: &Options, wrong: &mut Vec<String>) -
         wrong.push(format!("The spray block of block {block} has {a:.1} square metres; the least is {least:.1}."));
     }
     let of = |b: usize| (0..times.len()).filter(|&c| times[c] > 0 && number[c] == number[b]).count() as f64;
+    let turns = |b: usize| {
+        let beside = options.flying.neighbours.get(b).map_or(&[][..], Vec::as_slice);
+        let saved = beside.iter().zip(options.flying.turns.saved.get(b).map_or(&[][..], Vec::as_slice));
+        let together: f64 = saved.filter(|(n, _)| times[**n] == times[b]).map(|(_, s)| s).sum();
+        let alone = options.flying.turns.alone.get(b).copied().unwrap_or_default();
+        times[b] as f64 * (alone - together / 2.0) * options.flying.turns.price.as_dollars()
+    };
     let share = |b: usize| match times[b] {
         0 => 0.0,
         n if area[&number[b]] <= 0.0 => n as f64 * options.flying.set_up.as_dollars() / of(b),
         n => n as f64 * options.flying.set_up.as_dollars() * once(b) / area[&number[b]],
     };
-    (0..times.len()).map(share).collect()
+    (0..times.len()).map(|b| share(b) + turns(b)).collect()
 }
 
 fn check_block(row: &super::BlockPlan, block: &BlockOptions, limits: &Limits, set_up: f64) -> Vec<String> {

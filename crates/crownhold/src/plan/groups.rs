@@ -8,8 +8,8 @@ use crate::tactics::{BlockOption, Flying, Options};
 /// What a change on one block does to the spray blocks.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub(super) struct Regrouped {
-    /// Change of the money for setting up, dollars.
-    pub set_up: f64,
+    /// Change of the money for setting up and turns, dollars.
+    pub money: f64,
     /// The smallest spray block it makes or leaves that is too small, square metres.
     pub too_small: Option<f64>,
 }
@@ -81,18 +81,37 @@ impl<'a> Groups<'a> {
         self.members.iter().filter(|m| self.is_small(self.area_of(m)))
     }
 
-    /// Dollars for setting up all spray blocks.
-    pub(super) fn set_up(&self) -> f64 {
-        let times: u32 = self.members.iter().map(|m| self.flights[m[0]]).sum();
-        f64::from(times) * self.flying.set_up.as_dollars()
+    /// Dollars for setting up all spray blocks and for their turns.
+    pub(super) fn money(&self) -> f64 {
+        (0..self.members.len()).map(|group| self.money_of(group)).sum()
     }
 
-    /// A block's share of the setting up of its spray block, by area; dollars.
+    /// Dollars for setting up the spray block at this position of [`Self::members`], and for its turns.
+    pub fn money_of(&self, group: usize) -> f64 {
+        let members = &self.members[group];
+        let turns: f64 = members.iter().map(|&b| self.own_turns(b)).sum();
+        let each = self.flying.set_up.as_dollars() + turns * self.flying.turns.price.as_dollars();
+        f64::from(self.flights[members[0]]) * each
+    }
+
+    /// Turns of one flight over a block in its spray block; what a pair saves is halved.
+    fn own_turns(&self, block: usize) -> f64 {
+        self.flying.turns.alone(block) - 0.5 * self.saved(block, self.flights[block])
+    }
+
+    /// Turns that neighbours flown so often save a block.
+    fn saved(&self, block: usize, flights: u32) -> f64 {
+        let around = self.flying.around(block).iter().enumerate();
+        around.filter(|(_, n)| self.flights[**n] == flights).map(|(i, _)| self.flying.turns.saved(block, i)).sum()
+    }
+
+    /// A block's share of the setting up of its spray block, by area, and its own turns; dollars.
     pub(super) fn share(&self, block: usize) -> f64 {
         let Some(members) = self.members.get(self.group[block]) else { return 0.0 };
         let whole = self.area_of(members);
         let share = if whole > 0.0 { self.area[block] / whole } else { 1.0 / members.len() as f64 };
-        share * f64::from(self.flights[block]) * self.flying.set_up.as_dollars()
+        let turns = self.own_turns(block) * self.flying.turns.price.as_dollars();
+        f64::from(self.flights[block]) * (share * self.flying.set_up.as_dollars() + turns)
     }
 
     /// What taking another option on a block would do.
@@ -101,19 +120,23 @@ impl<'a> Groups<'a> {
         if flights == self.flights[block] {
             return Regrouped::default();
         }
-        let (mut times, mut small) = (0.0, Vec::new());
+        let (mut times, mut turns, mut small) = (0.0, 0.0, Vec::new());
+        let by_itself = |often: u32| f64::from(often) * (self.flying.turns.alone(block) - self.saved(block, often));
         if self.flights[block] > 0 {
             let left = self.left_without(block);
             times += f64::from(self.flights[block]) * (left.len() as f64 - 1.0);
+            turns -= by_itself(self.flights[block]);
             small.extend(left);
         }
         if flights > 0 {
             let (joined, area) = self.joined_with(block, flights);
             times += f64::from(flights) * (1.0 - joined as f64);
+            turns += by_itself(flights);
             small.push(area + to.sprayed_once().as_square_metres());
         }
         small.retain(|&a| self.is_small(a));
-        Regrouped { set_up: times * self.flying.set_up.as_dollars(), too_small: small.into_iter().reduce(f64::min) }
+        let money = times * self.flying.set_up.as_dollars() + turns * self.flying.turns.price.as_dollars();
+        Regrouped { money, too_small: small.into_iter().reduce(f64::min) }
     }
 
     /// Areas of the pieces that are left of a block's spray block without it.

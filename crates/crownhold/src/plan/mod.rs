@@ -74,7 +74,7 @@ pub struct BlockPlan {
     pub bundle: Bundle,
     /// Area sprayed from the air, repeats counted.
     pub sprayed: Area,
-    /// Money: crew wages included, and its share by area of setting up the spray block it lies in.
+    /// Money: crew wages included, and its share by area of setting up the spray block it lies in, and its turns there.
     pub cost: Money,
     /// Crew hours.
     pub crew_hours: Hours,

@@ -85,10 +85,10 @@ impl Policy {
     }
 }
 
-/// Money for setting up the spray blocks of February's plan.
+/// Money for setting up and turns of the spray blocks of February's plan.
 pub fn settled(options: &Options, plan: &Plan) -> Money {
     let choice: Vec<usize> = plan.blocks.iter().map(|b| b.option).collect();
-    Money::dollars(Groups::new(options, &choice).set_up())
+    Money::dollars(Groups::new(options, &choice).money())
 }
 
 /// Can it still be decided in spring?

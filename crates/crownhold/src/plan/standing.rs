@@ -141,9 +141,9 @@ impl<'a> Standing<'a> {
         &self.work[period as usize]
     }
 
-    /// Money used, crew wages and the setting up of spray blocks included, in dollars.
+    /// Money used, crew wages and the setting up and turns of spray blocks included, in dollars.
     pub fn cost(&self) -> f64 {
-        self.money + self.groups.set_up() + self.paid.iter().sum::<f64>() * self.limits.crew_wage.as_dollars()
+        self.money + self.groups.money() + self.paid.iter().sum::<f64>() * self.limits.crew_wage.as_dollars()
     }
 
     /// Area sprayed from the air, square metres.
@@ -209,7 +209,7 @@ impl<'a> Standing<'a> {
         }
         let regrouped = self.groups.change(block, new);
         let wages = paid * self.limits.crew_wage.as_dollars();
-        let cost = new.cost.as_dollars() - old.cost.as_dollars() + wages + regrouped.set_up;
+        let cost = new.cost.as_dollars() - old.cost.as_dollars() + wages + regrouped.money;
         let over = self.over_money(self.cost() + cost);
         if over > MONEY_TOLERANCE && cost > 0.0 {
             refused.push(Refusal::Money(over));

@@ -269,6 +269,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "makes a 25-acre block cost about $102 per acre; a block contracted alone costs more ($90 to $250 per acre below 100 acres)"
     ),
     n!(
+        "aerial.turn",
+        12.0,
+        "$ per turn",
+        "a turn at the end of a pass, beside the price of the acre: ragged and small ground costs more",
+        Assumption,
+        "45 seconds of an aircraft at about $1,000 an hour; no source. 0 where the contract goes by the acre alone"
+    ),
+    n!(
         "aerial.least_plots",
         1.0,
         "plots",
@@ -299,6 +307,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "smallest spray block: blocks side by side count together",
         Published,
         "10 to 50 acres in US programmes; Pennsylvania 23 to 25"
+    ),
+    n!(
+        "aerial.least_width",
+        75.0,
+        "ft",
+        "ground that is nowhere so wide, neighbours that may be flown included, is not flown",
+        Assumption,
+        "one swath (aircraft.swath): a pass needs all of it off the ground that must not be sprayed"
     ),
     n!(
         "aerial.least_canopy",

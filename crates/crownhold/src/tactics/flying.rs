@@ -3,8 +3,9 @@
 use geo::{Area as _, BooleanOps, BoundingRect, Buffer, MultiPolygon};
 use rayon::prelude::*;
 
+use super::turns::Turns;
 use super::{BlockOption, BlockOptions};
-use crate::types::{Area, Block, Money, Parameters, Records};
+use crate::types::{Area, Block, Length, Money, Parameters, Records};
 
 /// Neighbours share at least so much of an edge, metres; a common corner is not enough.
 const LEAST_EDGE: f64 = 10.0;
@@ -21,16 +22,26 @@ pub struct Flying {
     pub least: Area,
     /// Setting up, per spray block and application.
     pub set_up: Money,
+    /// Turns at the ends of passes.
+    pub turns: Turns,
 }
 
 impl Flying {
     /// From the ground of each block that may be sprayed.
     pub(super) fn of(ground: &[MultiPolygon<f64>], p: &Parameters) -> Self {
+        let (neighbours, strips) = edges(ground);
+        let swath = Length::feet(p.number("aircraft.swath")).as_metres();
         Self {
-            neighbours: neighbours(ground),
+            neighbours,
             least: Area::acres(p.number("aerial.least_area")),
             set_up: Money::dollars(p.number("aerial.mobilisation")),
+            turns: Turns::of(ground, &strips, swath, Money::dollars(p.number("aerial.turn"))),
         }
+    }
+
+    /// Does size, setting up or turning matter, or is every block flown by itself at no extra cost?
+    pub fn matters(&self) -> bool {
+        self.least.as_square_metres() > 0.0 || self.set_up.as_dollars() > 0.0 || self.turns.matter()
     }
 
     /// Blocks that touch a block.
@@ -49,6 +60,11 @@ pub(super) fn sprayable(records: &Records, no_spray: &[MultiPolygon<f64>]) -> Ve
 
 /// For each shape those that it shares an edge with, rising.
 pub fn neighbours(shapes: &[MultiPolygon<f64>]) -> Vec<Vec<usize>> {
+    edges(shapes).0
+}
+
+/// For each shape those that it shares an edge with, rising, and the strips [`GAP`] wide along these edges.
+fn edges(shapes: &[MultiPolygon<f64>]) -> (Vec<Vec<usize>>, Vec<Vec<MultiPolygon<f64>>>) {
     let bounds: Vec<_> = shapes.iter().map(BoundingRect::bounding_rect).collect();
     let apart = |i: usize, j: usize| match (bounds[i], bounds[j]) {
         (Some(a), Some(b)) => {
@@ -59,21 +75,55 @@ pub fn neighbours(shapes: &[MultiPolygon<f64>]) -> Vec<Vec<usize>> {
         }
         _ => true,
     };
-    let later: Vec<Vec<usize>> = (0..shapes.len())
+    let later: Vec<Vec<(usize, MultiPolygon<f64>)>> = (0..shapes.len())
         .into_par_iter()
         .map(|i| {
             let near: Vec<usize> = (i + 1..shapes.len()).filter(|&j| !apart(i, j)).collect();
             let wide = if near.is_empty() { MultiPolygon(Vec::new()) } else { shapes[i].buffer(GAP) };
-            let meets = |j: &usize| wide.intersection(&shapes[*j]).unsigned_area() >= LEAST_EDGE * GAP;
-            near.into_iter().filter(meets).collect()
+            let strip = |j: usize| (j, wide.intersection(&shapes[j]));
+            near.into_iter().map(strip).filter(|(_, s)| s.unsigned_area() >= LEAST_EDGE * GAP).collect()
         })
         .collect();
     let mut all = later.clone();
-    for (i, js) in later.iter().enumerate() {
-        js.iter().for_each(|&j| all[j].push(i));
+    for (i, strips) in later.iter().enumerate() {
+        strips.iter().for_each(|(j, strip)| all[*j].push((i, strip.clone())));
     }
-    all.iter_mut().for_each(|js| js.sort_unstable());
-    all
+    all.iter_mut().for_each(|strips| strips.sort_unstable_by_key(|(j, _)| *j));
+    all.into_iter().map(|strips| strips.into_iter().unzip()).unzip()
+}
+
+/// Bars flights over ground that no pass fits into, not even with every neighbour that may be flown as often.
+pub(super) fn bar_the_narrow(
+    blocks: &mut [BlockOptions],
+    ground: &[MultiPolygon<f64>],
+    flying: &Flying,
+    width: Length,
+) {
+    let half = 0.5 * width.as_metres();
+    if half <= 0.0 {
+        return;
+    }
+    let narrow: Vec<bool> = ground.par_iter().map(|g| !g.0.is_empty() && is_empty(&g.buffer(-half))).collect();
+    for flights in 1..=2 {
+        let flown: Vec<bool> = blocks.iter().map(|b| once_over(b, flights).is_some()).collect();
+        for b in (0..blocks.len()).filter(|&b| narrow[b] && flown[b]) {
+            let around = flying.around(b).iter().filter(|&&n| flown[n]);
+            let whole = around.fold(ground[b].buffer(0.5 * GAP), |all, &n| all.union(&ground[n].buffer(0.5 * GAP)));
+            if is_empty(&whole.buffer(-half - 0.5 * GAP).intersection(&ground[b])) {
+                let why = format!(
+                    "The ground that may be sprayed is nowhere {:.0} ft wide, that of neighbours included: no pass fits.",
+                    width.as_feet()
+                );
+                let flown = |o: &&mut BlockOption| o.allowed() && o.bundle.flights() == flights;
+                blocks[b].options.iter_mut().filter(flown).for_each(|o| o.barred.push(why.clone()));
+            }
+        }
+    }
+}
+
+/// Less than a square metre is drawing.
+fn is_empty(shape: &MultiPolygon<f64>) -> bool {
+    shape.unsigned_area() < 1.0
 }
 
 /// Bars flights over ground that stays below the least area even with every neighbour that may be flown as often.
@@ -145,6 +195,41 @@ mod tests {
     fn edges_make_neighbours() {
         let all = [square(0.0, 0.0), square(500.0, 0.0), square(100.0, 0.0), square(200.0, 100.0), square(0.0, 100.0)];
         assert_eq!(neighbours(&all), [vec![2, 4], vec![], vec![0], vec![], vec![0]]);
+    }
+
+    /// A lane of 15 m by itself, and one beside a field: 20 m wide passes fit into the second only.
+    #[test]
+    fn lanes() {
+        let lane = |x: f64| {
+            MultiPolygon(vec![Rect::new(coord! { x: x, y: 0.0 }, coord! { x: x + 15.0, y: 100.0 }).to_polygon()])
+        };
+        let ground = [lane(-300.0), lane(-15.0), square(0.0, 0.0)];
+        let block = |flown: bool| BlockOptions {
+            block: "A".into(),
+            neighbourhood: None,
+            host_area: Area::acres(1.0),
+            tolerance: crate::types::Share::clamped(0.3),
+            accepted_chance: 0.0,
+            no_spray_share: 0.0,
+            options: vec![BlockOption {
+                bundle: super::super::Bundle::new(vec![crate::types::Tactic::AerialOnce]),
+                barred: if flown { Vec::new() } else { vec!["No.".to_owned()] },
+                cost: Money::ZERO,
+                labour: Vec::new(),
+                sprayed: Area::acres(1.0),
+                chance_over: 0.0,
+                expected_defoliation: 0.0,
+                larvae_removed: 0.0,
+            }],
+        };
+        let flying = Flying { neighbours: neighbours(&ground), ..Flying::default() };
+        let barred = |field: bool| {
+            let mut blocks = vec![block(true), block(true), block(field)];
+            bar_the_narrow(&mut blocks, &ground, &flying, Length::metres(20.0));
+            blocks.iter().map(|b| b.options[0].barred.len()).collect::<Vec<_>>()
+        };
+        assert_eq!(barred(true), [1, 0, 0]);
+        assert_eq!(barred(false), [1, 1, 1]);
     }
 
     /// Two that touch count together; the third lies between them but may not be flown.

@@ -18,6 +18,7 @@ mod no_spray;
 mod options;
 mod stakes;
 pub(crate) mod stress;
+mod turns;
 
 pub use flying::{Flying, neighbours};
 pub use larvae::{Chances, host_over_tolerance};
@@ -25,6 +26,7 @@ pub use no_spray::{default_buffer, no_spray_buffer, no_spray_ground, no_spray_sh
 pub use options::{options, threshold_rule};
 pub use stakes::stakes;
 pub use stress::{Stress, worst_options};
+pub use turns::Turns;
 
 pub(crate) use defaults::DEFAULTS;
 
@@ -100,7 +102,7 @@ pub struct BlockOption {
     pub bundle: Bundle,
     /// Why it may not be taken, each a sentence; empty when it may.
     pub barred: Vec<String>,
-    /// Money without crew wages, and without the setting up of spray blocks, which their blocks share.
+    /// Money without crew wages, and without the setting up and turns of spray blocks.
     pub cost: Money,
     /// Work.
     pub labour: Vec<Labour>,

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::bars::{Case, bars};
 use super::cost::{Site, bill};
 use super::effect::{Effects, Ground};
-use super::flying::{Flying, bar_the_small, sprayable};
+use super::flying::{Flying, bar_the_narrow, bar_the_small, sprayable};
 use super::larvae::{Larvae, Model};
 use super::{BlockOption, BlockOptions, Bundle, Options, RuleOfThumb};
 use crate::Setting;
@@ -13,7 +13,7 @@ use crate::outlook::{by_land_use, host_trees};
 use crate::survey::{Density, DensityMethod};
 use crate::timing::Timing;
 use crate::types::draws::mean;
-use crate::types::{Area, Money, Records, Share, Tactic};
+use crate::types::{Area, Length, Money, Records, Share, Tactic};
 
 /// The bundles considered, "watch" first. Scraping and flying once go together because scraping is done
 /// before the flight is certain; bands with a second flight would only count the survivors.
@@ -48,7 +48,10 @@ pub fn options(records: &Records, density: &Density, timing: Option<&Timing>, se
         .into_par_iter()
         .map(|b| block_options(b, records, density, timing, setting, &model, &bundles))
         .collect();
-    let flying = Flying::of(&sprayable(records, &model.off), &records.parameters);
+    let ground = sprayable(records, &model.off);
+    let flying = Flying::of(&ground, &records.parameters);
+    let width = Length::feet(records.parameters.number("aerial.least_width"));
+    bar_the_narrow(&mut blocks, &ground, &flying, width);
     bar_the_small(&mut blocks, &flying);
     Options { blocks, flying, draws: setting.draws, seed: setting.seed }
 }

@@ -4,6 +4,7 @@ use crownhold::pellwood::{pellwood, truth};
 use crownhold::survey::DensityMethod;
 use crownhold::types::{Count, Draws, Substrate};
 use crownhold::{Setting, outlook, survey, tactics};
+use geo::{BooleanOps as _, Buffer as _, MultiPolygon};
 use jiff::civil::date;
 
 fn setting(draws: usize) -> Setting {
@@ -127,4 +128,29 @@ fn more_masses_are_never_less() {
     }
     let city_median = |d: &Draws| (0..d.blocks()).map(|b| d.quantile(b, 0.5)).sum::<f64>();
     assert!(city_median(&after.draws) > city_median(&before.draws));
+}
+
+/// On Pellwood's ground: the turns of blocks with all their neighbours, summed up, against the outline of what they are joined.
+#[test]
+fn turns_of_joined_blocks() {
+    let mut city = pellwood(1, 2027);
+    city.no_spray.clear();
+    let density = survey::estimate(&city, &setting(50)).unwrap();
+    let flying = tactics::options(&city, &density, None, &setting(50)).flying;
+    let swath = 0.3048 * city.parameters.number("aircraft.swath");
+    let (sin, cos) = flying.turns.heading.to_radians().sin_cos();
+    let across = |shape: &MultiPolygon<f64>| {
+        let lines = shape.0.iter().flat_map(|p| p.exterior().lines());
+        0.5 * lines.map(|l| (l.dx() * cos - l.dy() * sin).abs()).sum::<f64>()
+    };
+    for b in (0..city.blocks.len()).step_by(7) {
+        let members: Vec<usize> = flying.around(b).iter().copied().chain([b]).collect();
+        let inside = |n: usize| flying.around(n).iter().enumerate().filter(|(_, o)| members.contains(o));
+        let saved = |n: usize| inside(n).map(|(at, _)| flying.turns.saved(n, at)).sum::<f64>();
+        let sum: f64 = members.iter().map(|&n| flying.turns.alone(n) - 0.5 * saved(n)).sum();
+        let wide = members.iter().map(|&n| city.blocks[n].shape.buffer(0.5));
+        let whole = wide.fold(MultiPolygon(Vec::new()), |all, part| all.union(&part)).buffer(-0.5);
+        let joined = across(&whole) / swath;
+        assert!((sum / joined - 1.0).abs() < 0.05, "{}: {sum:.2} turns, joined {joined:.2}", city.blocks[b].id);
+    }
 }

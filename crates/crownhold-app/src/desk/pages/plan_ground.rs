@@ -6,6 +6,7 @@ use axum::extract::{Path, Query};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::IntoResponse as _;
 use crownhold::field::aerial::spray_blocks;
+use crownhold::plan::Groups;
 use crownhold::types::Area;
 use crownhold_data::formats::zipped;
 use crownhold_print::wording::grouped;
@@ -25,6 +26,7 @@ pub(super) struct SprayRow {
     pub area: String,
     pub kept_off: String,
     pub set_up: String,
+    pub turns: String,
     pub per_acre: String,
 }
 
@@ -37,7 +39,15 @@ pub(super) fn spray_rows(season: &Season, made: &Made) -> Vec<SprayRow> {
         "ha" => 1.0 / Area::hectares(1.0).as_acres(),
         _ => 1.0,
     };
+    let choice: Vec<usize> = made.plan.blocks.iter().map(|b| b.option).collect();
+    let groups = Groups::new(&made.stages.options, &choice);
+    let turns_of = |s: &crownhold::field::aerial::SprayBlock| {
+        let first = made.plan.blocks.iter().position(|b| s.blocks.contains(&b.block));
+        let group = groups.members().iter().position(|m| first.is_some_and(|f| m.contains(&f)));
+        group.map_or(0.0, |g| groups.money_of(g) - f64::from(s.flights) * set_up)
+    };
     let row = |s: crownhold::field::aerial::SprayBlock| {
+        let turns = turns_of(&s);
         let area = Area::square_metres(s.shape.unsigned_area());
         let off = Area::square_metres(s.kept_off.unsigned_area());
         SprayRow {
@@ -46,7 +56,8 @@ pub(super) fn spray_rows(season: &Season, made: &Made) -> Vec<SprayRow> {
             area: w.area(area),
             kept_off: if off.as_square_metres() < 1.0 { String::new() } else { w.area(off) },
             set_up: format!("${}", grouped(f64::from(s.flights) * set_up)),
-            per_acre: format!("${:.0}", (price + set_up / area.as_acres()) / unit),
+            turns: format!("${}", grouped(turns)),
+            per_acre: format!("${:.0}", (price + (set_up + turns / f64::from(s.flights)) / area.as_acres()) / unit),
             id: s.id,
         }
     };

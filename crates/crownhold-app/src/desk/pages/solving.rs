@@ -108,6 +108,7 @@ fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str,
         start: season.current().map(|(made, _)| &made.plan),
         watcher: Watcher { tell: Some(&tell), stop: Some(&job.stop) },
         fresh: Some(&season.fresh),
+        learned: Some(&season.learned),
     };
     job.at("Looking at the options", 0.05);
     let made = make_from(stages, &season.records, &season.setting(), &request)?;
