@@ -19,7 +19,7 @@ from ortools.linear_solver import pywraplp
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent))
 import plan_by_others  # noqa: E402
 
-SECONDS = {180: 30, 500: 120, 2000: 120, 10000: 300}
+SECONDS = {180: 5, 500: 30, 2000: 60, 10000: 300}
 
 
 def by_highs(model, seconds):
