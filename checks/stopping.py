@@ -78,27 +78,37 @@ def check_exact(product):
     return "exact chances and mean plots of 14 cases = an independent convolution (NumPy, SciPy nbinom) to 2e-6"
 
 
+def played(rule, counts):
+    """A million sequences of plots by the rule; `counts` draws one plot of each. Which end below, and plots of each."""
+    open_ones, below = np.ones(SEQUENCES, bool), np.zeros(SEQUENCES, bool)
+    total, plots = np.zeros(SEQUENCES, int), np.zeros(SEQUENCES, int)
+    for limit in rule["table"]:
+        plots += open_ones
+        total += np.where(open_ones, counts(), 0)
+        low = np.zeros(SEQUENCES, bool) if limit["stop_below"] is None else total <= limit["stop_below"]
+        high = np.zeros(SEQUENCES, bool) if limit["stop_above"] is None else total >= limit["stop_above"]
+        if limit["n"] == rule["max"]:
+            low |= ~high & (total <= rule["last_plot_below_up_to"])
+            high = ~low
+        below |= open_ones & low
+        open_ones &= ~(low | high)
+    expect(not open_ones.any(), "some sequence never ended")
+    return below, plots
+
+
+def like_played(row, below, plots):
+    share = below.mean()
+    near(row["p_below"], share, 4 * math.sqrt(share * (1 - share) / SEQUENCES), f"below at {row['density']}")
+    near(row["mean_plots"], plots.mean(), 4 * plots.std() / 1_000, f"plots at {row['density']}")
+
+
 def check_simulation(product):
     """A million sequences of counts at each of three densities; four standard errors of the simulation."""
     rule = stop_rule(product, *RULE, "--min", 5)
     random = np.random.default_rng(20261125)
     for row in (r for r in rule["exact"] if r["density"] in (150, 250, 350)):
-        mean, open_ones = row["density"] / 40, np.ones(SEQUENCES, bool)
-        total, plots, below = np.zeros(SEQUENCES, int), np.zeros(SEQUENCES, int), np.zeros(SEQUENCES, bool)
-        for limit in rule["table"]:
-            plots += open_ones
-            total += np.where(open_ones, random.negative_binomial(1, 1 / (1 + mean), SEQUENCES), 0)
-            low = np.zeros(SEQUENCES, bool) if limit["stop_below"] is None else total <= limit["stop_below"]
-            high = np.zeros(SEQUENCES, bool) if limit["stop_above"] is None else total >= limit["stop_above"]
-            if limit["n"] == rule["max"]:
-                low |= ~high & (total <= rule["last_plot_below_up_to"])
-                high = ~low
-            below |= open_ones & low
-            open_ones &= ~(low | high)
-        expect(not open_ones.any(), "some sequence never ended")
-        share = below.mean()
-        near(row["p_below"], share, 4 * math.sqrt(share * (1 - share) / SEQUENCES), f"below at {row['density']}")
-        near(row["mean_plots"], plots.mean(), 4 * plots.std() / 1_000, f"plots at {row['density']}")
+        there = 1 / (1 + row["density"] / 40)
+        like_played(row, *played(rule, lambda p=there: random.negative_binomial(1, p, SEQUENCES)))
     return "chances and mean plots at three densities = a million simulated sequences each, within 4 standard errors"
 
 
@@ -108,21 +118,10 @@ def check_detection(product):
     expect(rule["share_found"] == 0.7, "share found")
     random = np.random.default_rng(20261130)
     for row in (r for r in rule["exact"] if r["density"] in (150, 350)):
-        mean, open_ones = row["density"] / 40, np.ones(SEQUENCES, bool)
-        total, below = np.zeros(SEQUENCES, int), np.zeros(SEQUENCES, bool)
-        for limit in rule["table"]:
-            there = random.negative_binomial(1, 1 / (1 + mean), SEQUENCES)
-            total += np.where(open_ones, random.binomial(there, 0.7), 0)
-            low = np.zeros(SEQUENCES, bool) if limit["stop_below"] is None else total <= limit["stop_below"]
-            high = np.zeros(SEQUENCES, bool) if limit["stop_above"] is None else total >= limit["stop_above"]
-            if limit["n"] == rule["max"]:
-                low |= ~high & (total <= rule["last_plot_below_up_to"])
-                high = ~low
-            below |= open_ones & low
-            open_ones &= ~(low | high)
-        share = below.mean()
-        near(row["p_below"], share, 4 * math.sqrt(share * (1 - share) / SEQUENCES), f"below at {row['density']}")
-    return "70 % of the masses found: chances of below = a million sequences of masses and of finds, within 4 standard errors"
+        there = 1 / (1 + row["density"] / 40)
+        finds = lambda p=there: random.binomial(random.negative_binomial(1, p, SEQUENCES), 0.7)  # noqa: E731
+        like_played(row, *played(rule, finds))
+    return "70 % of the masses found: chances and plots = a million sequences of masses and of finds, within 4 standard errors"
 
 
 def check_other_lines(product):
