@@ -45,7 +45,7 @@ struct Kind {
     together: Vec<(usize, usize, usize, f64)>,
 }
 
-/// The columns of all flights, or none where neither size nor setting up matters.
+/// The columns of all flights, or none where neither size nor setting up nor turning matters.
 #[derive(Clone, Debug)]
 pub(crate) struct Flown<'a> {
     flying: &'a Flying,
