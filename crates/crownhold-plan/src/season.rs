@@ -33,6 +33,8 @@ const FIRST_REACH: f64 = 0.015;
 const MOST_SEARCHES: f64 = 4.0;
 /// The same with spray blocks: one more for each aim, each begun anew at most so often as [`TIMED_RETRIES`].
 const MOST_SEARCHES_ON_GROUND: f64 = 7.0 * TIMED_RETRIES as f64;
+/// Of more sets than this, piled up by many searches, none is taken over: too many rows cost more than they save.
+const MOST_LEARNED: usize = 2_000;
 /// Searches begun anew for rows that were missing, under a time limit.
 const TIMED_RETRIES: usize = 3;
 
@@ -101,7 +103,8 @@ impl<'a> Search<'a> {
         let choice = choice.reduce(|a, b| if is_better(&a, &b) { a } else { b }).map(|s| s.choice);
         let (model, learned) = (Model::new(options, limits), Learned::default());
         let mut search = Self { options, limits, setting, model, choice, proven: true, gap: 0.0, learned };
-        search.learn(setting.learned.map_or_else(Vec::new, |known| known.0.clone()));
+        let known = setting.learned.filter(|known| known.0.len() <= MOST_LEARNED);
+        search.learn(known.map_or_else(Vec::new, |known| known.0.clone()));
         search
     }
 

@@ -27,13 +27,17 @@ pub struct Turns {
 }
 
 impl Turns {
-    /// Of blocks with this ground. `strips` are pieces a metre wide along the edges with each neighbour; `swath` in metres.
+    /// Of blocks with this ground. `strips` are pieces a metre wide along the edges with each neighbour; `swath` in
+    /// metres, none without one: it is refused where flights are laid out.
     pub(super) fn of(
         ground: &[MultiPolygon<f64>],
         strips: &[Vec<MultiPolygon<f64>>],
         swath: f64,
         price: Money,
     ) -> Self {
+        if swath <= 0.0 {
+            return Self::default();
+        }
         let heading = (0..HEADINGS)
             .map(|i| 180.0 * f64::from(i) / f64::from(HEADINGS))
             .map(|heading| (ground.iter().map(|g| across(g, heading)).sum::<f64>(), heading))
@@ -89,6 +93,7 @@ mod tests {
         assert!((across(&long, 90.0) / 50.0 - 8.0).abs() < 1e-9);
         let turns = Turns::of(&[long], &[Vec::new()], 50.0, Money::dollars(10.0));
         assert!(turns.heading.abs() < 1e-9 && (turns.alone(0) - 2.0).abs() < 1e-9);
+        assert!(!Turns::of(&[field(0.0, 0.0, 1.0, 1.0)], &[Vec::new()], 0.0, Money::dollars(10.0)).matter());
     }
 
     /// A sum less the pairs is what the joined shape has, at any heading.
