@@ -5,6 +5,7 @@
 //! | flown (block, flights), 0 to 1 | the block is flown so often: the sum of its options that do |
 //! | first (block, flights) >= 0 | a spray block is counted here; its setting up is paid |
 //! | together (neighbours, flights), 0 to 1 | both are flown so often, which saves turns: at most flown of either |
+//! | ring (ring of neighbours, flights) >= 0 | all of a ring are flown so often: at least the sum of their flown less all but one |
 //!
 //! Take any set S of blocks, b one of them, N(S) the blocks outside that touch it. If b is flown, its spray block lies
 //! inside S or crosses N(S). Inside a set that is smaller than the least spray block it cannot lie; inside any set it
@@ -14,11 +15,16 @@
 //! `flown(b) <= sum over N(S) of flown + (0 if S is too small, else sum over S of first)`
 //!
 //! These rows are exact, and there are too many to write down: the model begins with those of single blocks and gets the
-//! ones that a solution breaks.
+//! ones that a solution breaks. Alone they come to a full count of the spray blocks slowly, as a block more or less is
+//! another set. So one row for each number of flights counts them all: blocks less pairs of neighbours plus rings of
+//! neighbours is the number of joined pieces less their holes (Euler). With rings left out it is lower, never higher.
+//!
+//! `sum of first >= sum of flown - sum of together + sum of ring`
 
 use crownhold::tactics::{BlockOptions, Flying};
 
 use crate::milp::{Milp, Row};
+use crate::rings::rings;
 
 /// A cut is added when a solution breaks it by more than this.
 const BROKEN: f64 = 0.02;
@@ -41,8 +47,10 @@ struct Kind {
     first: Vec<Option<usize>>,
     /// What one flight sprays of each block, square metres.
     area: Vec<f64>,
-    /// Neighbours with their column and the turns that flying both saves; none where turns cost nothing.
+    /// Neighbours with their column and the turns that flying both saves; none where neither turns nor setting up cost.
     together: Vec<(usize, usize, usize, f64)>,
+    /// Rings of neighbours with their column; none where setting up costs nothing.
+    rings: Vec<(Vec<usize>, usize)>,
 }
 
 /// The columns of all flights, or none where neither size nor setting up nor turning matters.
@@ -100,6 +108,9 @@ impl<'a> Flown<'a> {
             }
             for &(i, j, column, _) in &kind.together {
                 values[column] = f64::from(u8::from(flights[i] == kind.flights && flights[j] == kind.flights));
+            }
+            for (ring, column) in &kind.rings {
+                values[*column] = f64::from(u8::from(ring.iter().all(|&b| flights[b] == kind.flights)));
             }
         }
     }
@@ -195,6 +206,7 @@ impl Kind {
             first: vec![None; blocks.len()],
             area: vec![0.0; blocks.len()],
             together: Vec::new(),
+            rings: Vec::new(),
         };
         for (b, columns) in taken.iter().enumerate() {
             let of = |o: usize| &blocks[b].options[o];
@@ -211,26 +223,50 @@ impl Kind {
                 kind.first[b] = Some(milp.column(0.0, 1.0, false));
             }
         }
-        if flying.turns.matter() {
-            kind.join(flying, milp);
+        let set_up = flying.set_up.as_dollars() > 0.0;
+        if set_up || flying.turns.matter() {
+            kind.join(flying, set_up, milp);
+        }
+        if set_up {
+            kind.count(flying, milp);
         }
         kind
     }
 
-    /// Adds the columns of neighbours that save turns together.
-    fn join(&mut self, flying: &Flying, milp: &mut Milp) {
+    /// Adds the columns of neighbours that save turns together, or of all where spray blocks are counted.
+    fn join(&mut self, flying: &Flying, counted: bool, milp: &mut Milp) {
         for (i, flown) in self.flown.iter().enumerate() {
             for (at, &j) in flying.around(i).iter().enumerate().filter(|&(_, &j)| j > i) {
                 let (Some(one), Some(other), saved) = (*flown, self.flown[j], flying.turns.saved(i, at)) else {
                     continue;
                 };
-                if saved > 0.0 {
+                if saved > 0.0 || counted {
                     let both = milp.column(0.0, 1.0, false);
                     [one, other].iter().for_each(|&c| milp.row(f64::NEG_INFINITY, 0.0, vec![(both, 1.0), (c, -1.0)]));
                     self.together.push((i, j, both, saved));
                 }
             }
         }
+    }
+
+    /// Adds the rings and the row that counts the spray blocks.
+    fn count(&mut self, flying: &Flying, milp: &mut Milp) {
+        let beside = |b: usize| flying.around(b).iter().copied().filter(|&n| self.flown[n].is_some());
+        let graph: Vec<Vec<usize>> = (0..self.flown.len())
+            .map(|b| if self.flown[b].is_some() { beside(b).collect() } else { Vec::new() })
+            .collect();
+        let mut count: Vec<(usize, f64)> = self.flown.iter().flatten().map(|&c| (c, 1.0)).collect();
+        count.extend(self.together.iter().map(|&(_, _, c, _)| (c, -1.0)));
+        count.extend(self.first.iter().flatten().map(|&c| (c, -1.0)));
+        for ring in rings(&graph) {
+            let all = milp.column(0.0, 1.0, false);
+            let mut terms = vec![(all, -1.0)];
+            terms.extend(ring.iter().filter_map(|&b| self.flown[b]).map(|c| (c, 1.0)));
+            milp.row(f64::NEG_INFINITY, ring.len() as f64 - 1.0, terms);
+            count.push((all, 1.0));
+            self.rings.push((ring, all));
+        }
+        milp.row(f64::NEG_INFINITY, 0.0, count);
     }
 }
 

@@ -17,6 +17,7 @@ pub mod milp;
 mod model;
 mod model_text;
 mod progress;
+mod rings;
 mod season;
 mod trouble;
 

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crownhold::plan::Aims;
+
 /// The three aims, in the order in which they are minimised.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Aim {
@@ -33,8 +35,10 @@ pub struct Progress {
     pub aim: Aim,
     /// Its value in the best plan known so far, in the aim's unit.
     pub best: Option<f64>,
-    /// What no plan among those being searched can go below, in the aim's unit.
+    /// What no plan can go below, as far as is known, in the aim's unit.
     pub bound: Option<f64>,
+    /// What the best plan known so far reaches of all three aims: a stop now would give that plan.
+    pub so_far: Option<Aims>,
 }
 
 impl Progress {
@@ -62,7 +66,7 @@ mod tests {
 
     #[test]
     fn gap_is_a_share_of_the_best() {
-        let at = |best, bound| Progress { aim: Aim::Cost, best, bound }.gap();
+        let at = |best, bound| Progress { aim: Aim::Cost, best, bound, so_far: None }.gap();
         assert_eq!(at(Some(200.0), Some(150.0)), Some(0.25));
         assert_eq!(at(Some(0.0), Some(0.0)), Some(0.0));
         // A bound below nothing says no more than nothing.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::atomic::Ordering;
 
 use crownhold::plan::standing::{MONEY_TOLERANCE, Standing};
-use crownhold::plan::{Limits, Plan, Status, assemble};
+use crownhold::plan::{Aims, Limits, Plan, Status, assemble};
 use crownhold::tactics::{BlockOption, Options};
 
 use crate::flown::NodeSet;
@@ -22,8 +22,6 @@ const MOST_REPEATS: usize = 3;
 const MOST_ROUNDS: usize = 12;
 /// A column this close to one is whole.
 const WHOLE: f64 = 0.999;
-/// Searches that only look for missing rows end at a gap wider by this.
-const LOOSER: f64 = 10.0;
 /// Searches for one aim that end with spray blocks not joined or too small before the best plan so far has to do.
 const MOST_RETRIES: usize = 60;
 /// Options within this share of the relaxed optimum are searched first for the first aim. Plans of 180
@@ -136,17 +134,16 @@ impl<'a> Search<'a> {
 
     /// One look for an aim: the relaxed problem, and a bound for all plans that count.
     fn look(&mut self, aim: Aim) -> Result<(Relaxed, f64), SolveError> {
-        let known = self.choice.as_ref().map(|_| self.value(aim));
-        tell(self.setting, aim, known, None);
+        self.tell(aim, None);
         let terms = self.model.terms(aim);
         let relaxed = self.relaxed(&terms).map_err(|no| self.error(&no))?;
         if !self.model.flown.is_empty() {
-            match self.search(aim, &terms, self.beside_relaxed(&relaxed)) {
+            match self.search(aim, &terms, self.beside_relaxed(&relaxed), relaxed.value) {
                 Ok(_) | Err(NoAnswer::Infeasible | NoAnswer::Stopped) => {}
                 Err(no) => return Err(self.error(&no)),
             }
             let known = self.choice.as_ref().map(|_| self.value(aim));
-            tell(self.setting, aim, known, Some(relaxed.value));
+            self.tell(aim, Some(relaxed.value));
             if known.is_some_and(|v| relative_gap(v, relaxed.value, absolute_gap(aim)) <= self.setting.gap) {
                 let bound = relaxed.value;
                 return Ok((relaxed, bound));
@@ -161,7 +158,7 @@ impl<'a> Search<'a> {
             reach = reach.min(self.distance(aim, relaxed.value));
             let near = self.near(&relaxed, reach);
             let narrowed = near != self.model.milp;
-            match self.search(aim, &terms, near) {
+            match self.search(aim, &terms, near, relaxed.value + reach) {
                 Ok(found) => bound = Some(found),
                 Err(NoAnswer::Infeasible) if narrowed => {}
                 Err(NoAnswer::Stopped) if self.choice.is_some() => {}
@@ -238,24 +235,20 @@ impl<'a> Search<'a> {
 
     /// One search; takes its plan over and gives its bound. What it finds may have spray blocks that are too small or not
     /// paid for: then the rows that it breaks are added, the plan is mended, and the search goes on.
-    fn search(&mut self, aim: Aim, terms: &[(usize, f64)], mut milp: Milp) -> Result<f64, NoAnswer> {
+    /// Of plans that `milp` leaves out it says nothing: told to others, its bound is at most `outside`, theirs.
+    fn search(&mut self, aim: Aim, terms: &[(usize, f64)], mut milp: Milp, outside: f64) -> Result<f64, NoAnswer> {
         let mut bound = f64::NEG_INFINITY;
-        // Rows that are missing show in any good plan; only the last search has to be a thorough one.
-        let mut gap = if self.model.flown.is_empty() { self.setting.gap } else { LOOSER * self.setting.gap };
         let retries = if self.setting.time_limit.is_some() { TIMED_RETRIES } else { MOST_RETRIES };
         for _ in 0..retries {
-            let answer = self.one_search(aim, terms, &milp, gap)?;
+            let answer = self.one_search(aim, terms, &milp, outside)?;
             bound = bound.max(answer.bound);
             let broken = self.model.flown.broken(&answer.values);
             self.take_over(&answer, !broken.is_empty())?;
-            tell(self.setting, aim, self.choice.as_ref().map(|_| self.value(aim)), Some(bound));
+            self.tell(aim, Some(bound.min(outside)));
             let near_enough =
                 self.choice.is_some() && relative_gap(self.value(aim), bound, absolute_gap(aim)) <= self.setting.gap;
-            if near_enough || self.is_stopped() || broken.is_empty() && gap <= self.setting.gap {
+            if near_enough || self.is_stopped() || broken.is_empty() {
                 break;
-            }
-            if broken.is_empty() {
-                gap = self.setting.gap;
             }
             milp.rows.extend(self.learn(broken));
             self.open_to_the_best(&mut milp);
@@ -270,12 +263,13 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn one_search(&self, aim: Aim, terms: &[(usize, f64)], milp: &Milp, gap: f64) -> Result<Answer, NoAnswer> {
+    fn one_search(&self, aim: Aim, terms: &[(usize, f64)], milp: &Milp, outside: f64) -> Result<Answer, NoAnswer> {
         let start = self.choice.as_ref().and_then(|c| self.model.values(c));
-        let note = |best, bound| tell(self.setting, aim, best, bound);
+        let so_far = self.so_far();
+        let note = |best, bound: Option<f64>| tell(self.setting, aim, best, bound.map(|b| b.min(outside)), so_far);
         let searches = if self.model.flown.is_empty() { MOST_SEARCHES } else { MOST_SEARCHES_ON_GROUND };
         let effort = Effort {
-            gap,
+            gap: self.setting.gap,
             absolute_gap: absolute_gap(aim),
             nodes: self.setting.node_limit,
             seconds: self.setting.time_limit.map(|s| s / searches),
@@ -334,6 +328,19 @@ impl<'a> Search<'a> {
         Ok(())
     }
 
+    /// Tells how far the search is, if anybody is there to be told.
+    fn tell(&self, aim: Aim, bound: Option<f64>) {
+        if self.setting.watch.is_some() {
+            tell(self.setting, aim, self.choice.as_ref().map(|_| self.value(aim)), bound, self.so_far());
+        }
+    }
+
+    /// What the best plan so far reaches.
+    fn so_far(&self) -> Option<Aims> {
+        let choice = self.choice.clone().filter(|_| self.setting.watch.is_some())?;
+        Some(Standing::new(self.options, self.limits, choice).aims())
+    }
+
     /// What the choice reaches, in the model's unit.
     fn value(&self, aim: Aim) -> f64 {
         let graded = Standing::new(self.options, self.limits, self.choice.clone().unwrap_or_default()).graded();
@@ -346,10 +353,10 @@ impl<'a> Search<'a> {
 }
 
 /// Passes on how far an aim is; values in the model's unit.
-fn tell(setting: &SolveSetting<'_>, aim: Aim, best: Option<f64>, bound: Option<f64>) {
+fn tell(setting: &SolveSetting<'_>, aim: Aim, best: Option<f64>, bound: Option<f64>, so_far: Option<Aims>) {
     if let Some(watch) = setting.watch {
         let own = |v: f64| v * aim.per_model_unit();
-        (watch.0)(Progress { aim, best: best.map(own), bound: bound.map(own) });
+        (watch.0)(Progress { aim, best: best.map(own), bound: bound.map(own), so_far });
     }
 }
 

@@ -7,8 +7,10 @@ use axum::Json;
 use axum::extract::{Form, Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse as _, Redirect, Response};
+use crownhold::plan::Aims;
 use crownhold::types::{Area, Problem};
 use crownhold_plan::Aim;
+use crownhold_print::wording::{Wording, grouped};
 use serde::Deserialize;
 
 use crate::actions::plan::{Request, Wishes, make_from};
@@ -100,7 +102,7 @@ pub fn begin(visit: &Visit, wishes: Wishes, name: String) -> String {
 fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str, job: &Job) -> Result<String, Trouble> {
     let stages = Arc::clone(season.stages.as_ref().map_err(Clone::clone)?);
     let tell = |phase: Phase| {
-        let (words, share) = said(phase);
+        let (words, share) = said(phase, season.wording());
         job.at(words, share);
     };
     let request = Request {
@@ -119,7 +121,7 @@ fn solve(desk: &Desk, season: &Season, wishes: Wishes, name: &str, author: &str,
     Ok(before.map_or(format!("/plan?plan={id}"), |before| format!("/plan/compare?before={before}&now={id}")))
 }
 
-fn said(phase: Phase) -> (String, f64) {
+fn said(phase: Phase, w: Wording) -> (String, f64) {
     match phase {
         Phase::Counts => ("Reading the counts".to_owned(), 0.1),
         Phase::OutlookAndOptions => ("Working out the options".to_owned(), 0.2),
@@ -130,10 +132,17 @@ fn said(phase: Phase) -> (String, f64) {
                 Aim::Cost => ("Spending less", 0.75),
             };
             let gap = progress.gap().map(|g| format!(", proven to {:.2} %", 100.0 * g)).unwrap_or_default();
-            (format!("{aim}{gap}"), begun)
+            (format!("{aim}{gap}.{}", progress.so_far.map(|s| so_far(&s, w)).unwrap_or_default()), begun)
         }
         Phase::MeasuringAgain => ("Measuring the risk again on fresh draws".to_owned(), 0.9),
     }
+}
+
+/// The plan that a stop would give.
+fn so_far(reached: &Aims, w: Wording) -> String {
+    let beyond = w.area(reached.host_beyond_accepted);
+    let (flown, money) = (w.area(reached.sprayed), grouped(reached.cost.as_dollars()));
+    format!(" Best plan so far: {beyond} of canopy beyond the accepted chances, {flown} flown, ${money}.")
 }
 
 #[derive(Template)]
