@@ -10,6 +10,7 @@
 //! a solver (reasons, what binds, the checker) is in `crownhold::plan`.
 
 mod flown;
+mod foresee;
 mod frontier;
 mod interrupt;
 mod mend;
@@ -26,6 +27,7 @@ use std::sync::atomic::AtomicBool;
 use crownhold::plan::Plan;
 use crownhold::types::{Problem, UnitSystem};
 
+pub use foresee::{Foreseen, foresee};
 pub use frontier::{Along, Found, frontier};
 pub use model_text::model_text;
 pub use progress::{Aim, Progress, Watch};

@@ -14,7 +14,7 @@
 use crownhold::plan::hours::{Roster, Staffed, Work, work_of};
 use crownhold::plan::standing::{host_beyond_accepted, whole_square_metres};
 use crownhold::plan::{Groups, Limits};
-use crownhold::tactics::{BlockOption, BlockOptions, Options};
+use crownhold::tactics::{BlockOption, BlockOptions, Bundle, Options};
 use crownhold::types::{Area, Period};
 
 use crate::Aim;
@@ -40,7 +40,7 @@ struct HoursColumns {
 
 /// The model with the meaning of its columns.
 pub(crate) struct Model<'a> {
-    options: &'a Options,
+    pub(crate) options: &'a Options,
     limits: &'a Limits,
     roster: Roster,
     /// Per block: (position of the option, column).
@@ -68,16 +68,29 @@ pub(crate) enum LimitRow {
 impl<'a> Model<'a> {
     /// Builds the rows common to the three aims. Every block must have an allowed option.
     pub(crate) fn new(options: &'a Options, limits: &'a Limits) -> Self {
-        let roster = Roster::new(options, &limits.hours);
         let mut milp = Milp::default();
         let mut taken = Vec::new();
         for block in &options.blocks {
-            let worth = worth_a_column(block, options.flying.matters());
+            let joined = options.flying.matters();
+            let alike = |a: &Bundle, b: &Bundle| !joined || a.flights() == b.flights();
+            let worth = worth_a_column(block, &alike);
             let columns: Vec<(usize, usize)> = worth.into_iter().map(|o| (o, milp.yes_no())).collect();
             milp.row(1.0, 1.0, columns.iter().map(|&(_, x)| (x, 1.0)).collect());
             taken.push(columns);
         }
         let flown = Flown::new(&options.blocks, &options.flying, &taken, &mut milp);
+        Self::upon(milp, options, limits, taken, flown)
+    }
+
+    /// Adds hours, money and the sprayed area to a model that has the options and the spray blocks.
+    pub(crate) fn upon(
+        milp: Milp,
+        options: &'a Options,
+        limits: &'a Limits,
+        taken: Vec<Vec<(usize, usize)>>,
+        flown: Flown<'a>,
+    ) -> Self {
+        let roster = Roster::new(options, &limits.hours);
         let mut model = Self { options, limits, roster, taken, hours: Vec::new(), flown, milp, limit_rows: Vec::new() };
         for &period in Period::ALL {
             model.add_hours(period);
@@ -163,7 +176,7 @@ impl<'a> Model<'a> {
         }
     }
 
-    fn per_option(&self, factor: impl Fn(&BlockOptions, &BlockOption) -> f64) -> Vec<(usize, f64)> {
+    pub(crate) fn per_option(&self, factor: impl Fn(&BlockOptions, &BlockOption) -> f64) -> Vec<(usize, f64)> {
         let blocks = self.options.blocks.iter().zip(&self.taken);
         blocks
             .flat_map(|(b, columns)| columns.iter().map(move |&(o, x)| (b, o, x)))
@@ -187,15 +200,16 @@ impl<'a> Model<'a> {
     }
 
     /// The choice with options that have a column: a needless one gives way to one that is no worse.
-    pub(crate) fn with_columns(&self, mut choice: Vec<usize>) -> Vec<usize> {
+    /// Both are `alike`.
+    pub(crate) fn with_columns(&self, mut choice: Vec<usize>, alike: &dyn Fn(&Bundle, &Bundle) -> bool) -> Vec<usize> {
         for ((block, columns), option) in self.options.blocks.iter().zip(&self.taken).zip(&mut choice) {
             let traits = |o: usize| what_counts(block, &block.options[o]);
-            let alike = |o: usize| {
-                let flights = |o: usize| block.options[o].bundle.flights();
-                flights(o) == flights(*option) && not_worse(&traits(o), &traits(*option))
+            let serves = |o: usize| {
+                let [a, b] = [o, *option].map(|o| &block.options[o].bundle);
+                alike(a, b) && not_worse(&traits(o), &traits(*option))
             };
             if !columns.iter().any(|(o, _)| o == option) {
-                *option = columns.iter().map(|&(o, _)| o).find(|&o| alike(o)).unwrap_or(*option);
+                *option = columns.iter().map(|&(o, _)| o).find(|&o| serves(o)).unwrap_or(*option);
             }
         }
         choice
@@ -203,8 +217,14 @@ impl<'a> Model<'a> {
 
     /// Values of all columns for a choice, or `None` when the model has no column for one of its options.
     pub(crate) fn values(&self, choice: &[usize]) -> Option<Vec<f64>> {
-        let choice = &self.with_columns(choice.to_vec());
+        let choice = self.with_columns(choice.to_vec(), &|a, b| a.flights() == b.flights());
         let mut values = vec![0.0; self.milp.columns.len()];
+        self.fill(&choice, &mut values)?;
+        Some(values)
+    }
+
+    /// Writes them where they belong, all options having a column.
+    pub(crate) fn fill(&self, choice: &[usize], values: &mut [f64]) -> Option<()> {
         for (columns, &option) in self.taken.iter().zip(choice) {
             values[columns.iter().find(|&&(o, _)| o == option)?.1] = 1.0;
         }
@@ -220,8 +240,8 @@ impl<'a> Model<'a> {
         }
         let flights = |(b, &o): (&BlockOptions, &usize)| b.options[o].bundle.flights();
         let flights: Vec<u32> = self.options.blocks.iter().zip(choice).map(flights).collect();
-        self.flown.values(&flights, Groups::new(self.options, choice).members(), &mut values);
-        Some(values)
+        self.flown.values(&flights, Groups::new(self.options, choice).members(), values);
+        Some(())
     }
 }
 
@@ -229,15 +249,14 @@ impl<'a> Model<'a> {
 ///
 /// An option is needless when another is not worse by the first aim (on the grid), sprayed area,
 /// cost, and, in each period, both crew-only hours and all hours (open work is never harder to staff
-/// than crew-only work). Taking the other in its place then keeps every limit and worsens no aim. Where spray blocks
-/// have to be joined (`joined`), the other must be flown as often: a block may be flown for its neighbours' sake.
-pub(crate) fn worth_a_column(block: &BlockOptions, joined: bool) -> Vec<usize> {
+/// than crew-only work). Taking the other in its place then keeps every limit and worsens no aim. The other must be `alike`
+/// as well: flown as often where spray blocks have to be joined, as a block may be flown for its neighbours' sake.
+pub(crate) fn worth_a_column(block: &BlockOptions, alike: &dyn Fn(&Bundle, &Bundle) -> bool) -> Vec<usize> {
     let allowed: Vec<usize> = (0..block.options.len()).filter(|&o| block.options[o].allowed()).collect();
     let traits: Vec<Vec<f64>> = allowed.iter().map(|&o| what_counts(block, &block.options[o])).collect();
-    let flights: Vec<u32> = allowed.iter().map(|&o| block.options[o].bundle.flights()).collect();
     let replaces = |j: usize, i: usize| {
-        let flown_alike = !joined || flights[j] == flights[i];
-        j != i && flown_alike && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i])
+        let [a, b] = [j, i].map(|n| &block.options[allowed[n]].bundle);
+        j != i && alike(a, b) && not_worse(&traits[j], &traits[i]) && (j < i || traits[j] != traits[i])
     };
     let needless = |i: usize| (0..allowed.len()).any(|j| replaces(j, i));
     (0..allowed.len()).filter(|&i| !needless(i)).map(|i| allowed[i]).collect()

@@ -198,7 +198,14 @@ pub fn fresh_density(records: &Records, setting: &Setting) -> Result<Density, Tr
     Ok(survey::estimate(records, &fresh(setting))?)
 }
 
-fn measured_again(plan: Plan, stages: &Stages, records: &Records, density: &Density, setting: &Setting) -> Plan {
+/// The plan with its risk on the fresh draws.
+pub(super) fn measured_again(
+    plan: Plan,
+    stages: &Stages,
+    records: &Records,
+    density: &Density,
+    setting: &Setting,
+) -> Plan {
     let chosen: Vec<Bundle> = plan.blocks.iter().map(|b| b.bundle.clone()).collect();
     let over = host_over_tolerance(records, density, stages.timing.as_ref().ok(), &chosen, &fresh(setting));
     with_fresh_risk(plan, &over)

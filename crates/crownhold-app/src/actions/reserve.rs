@@ -3,24 +3,26 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crownhold::Setting;
-use crownhold::plan::reserve::{Looks, settled};
+use crownhold::plan::reserve::{Looks, is_of_spring, settled};
 use crownhold::plan::{Harm, Limits, Plan, Policy};
 use crownhold::survey::Density;
 use crownhold::tactics::{Chances, Options};
 use crownhold::types::chance::stream;
 use crownhold::types::draws::mean;
 use crownhold::types::{Draws, Money, Records};
-use crownhold_plan::{Aim, SolveSetting, solve, solve_learning};
+use crownhold_plan::{Aim, SolveSetting, foresee, solve, solve_learning};
 use crownhold_print::wording::{Wording, grouped, percent};
 use rayon::prelude::*;
 
 use super::chain::Stages;
-use super::plan::{Wishes, fresh, fresh_density, limits};
+use super::plan::{Wishes, fresh, fresh_density, limits, measured_again};
 use crate::trouble::Trouble;
 
 /// Gap that spring's plans are proven to. Little is left to decide then, and a thousandth of all harm would be as much as that
 /// can save.
 const SPRING_GAP: f64 = 1e-5;
+/// Gap that February's plan with spring in view is proven to, and most nodes of that search: a plan for ten springs is a large one.
+const FORESEEN: (f64, u32) = (5e-3, 200);
 
 /// One way to plan, tried.
 #[derive(Clone, Debug)]
@@ -74,6 +76,8 @@ struct Field<'a> {
     /// On the springs.
     truth: Chances,
     looks: Vec<Looks>,
+    /// Other springs, that a plan is made for.
+    foreseen: Vec<Options>,
     error: f64,
 }
 
@@ -102,6 +106,9 @@ pub fn reserve(
     for policy in Policy::ALL {
         tried.extend(field.tried(policy, &plan, &promised, &tell)?);
     }
+    for way in &mut tried {
+        way.plan = measured_again(way.plan.clone(), stages, records, &density, setting);
+    }
     Ok(ReserveTest {
         promised: Harm::of(&promised, &promised),
         best: best(&tried, &promised),
@@ -123,19 +130,25 @@ impl<'a> Field<'a> {
     ) -> Self {
         let timing = stages.timing.as_ref().ok();
         let fresh = fresh(setting);
-        let springs = (records.parameters.number("reserve.springs").round().max(4.0) as usize).min(fresh.draws);
+        let number = |name| records.parameters.number(name).round() as usize;
+        let springs = number("reserve.springs").clamp(4, fresh.draws);
         let few = Setting { draws: springs, ..fresh };
         let first = |b| fresh_draws.draws.block(b)[..springs].to_vec();
         let draws = Draws::from_blocks((0..records.blocks.len()).map(first).collect(), springs);
         let truth = Density { draws, ..fresh_draws.clone() };
         let error = records.parameters.number("reserve.look_error").max(0.01);
         let look = |s| Looks::at(&truth.draws, s, error, &mut stream(fresh.seed, "plan.reserve", s as u64));
+        let known = Chances::on(&stages.options, records, &stages.density, timing, setting);
+        let own = &stages.density.draws;
+        let foreseen = number("reserve.foreseen").clamp(1, own.draws());
+        let foresee = |s| Looks::at(own, s, error, &mut stream(setting.seed, "plan.foreseen", s as u64));
         Self {
+            foreseen: (0..foreseen).map(|s| foresee(s).options(&stages.options, own, &known, error)).collect(),
             options: &stages.options,
             density: &stages.density,
             limits,
             setting: solving,
-            known: Chances::on(&stages.options, records, &stages.density, timing, setting),
+            known,
             looks: (0..springs).map(look).collect(),
             truth: Chances::on(&stages.options, records, &truth, timing, &few),
             error,
@@ -155,9 +168,14 @@ impl<'a> Field<'a> {
         tell: &(dyn Fn() + Sync),
     ) -> Result<Option<TriedPolicy>, Trouble> {
         let begun = SolveSetting { start: Some(whole), ..self.setting };
-        let plan = match policy.kept_back > 0.0 {
-            false => whole.clone(),
-            true => match solve(self.options, &policy.february(self.limits), &begun) {
+        let plan = match policy {
+            Policy { foreseen: true, .. } => {
+                let (gap, node_limit) = FORESEEN;
+                let begun = SolveSetting { gap, node_limit, ..begun };
+                foresee(self.options, self.limits, &self.foreseen, is_of_spring, &begun)?.plan
+            }
+            Policy { kept_back: 0.0, .. } => whole.clone(),
+            _ => match solve(self.options, &policy.february(self.limits), &begun) {
                 Ok(plan) => plan,
                 Err(e) if !e.problems().is_empty() => return Ok(None),
                 Err(e) => return Err(e.into()),
@@ -213,9 +231,10 @@ fn best(tried: &[TriedPolicy], promised: &[f64]) -> Option<(usize, f64, f64)> {
 /// A way in words.
 pub fn policy_words(policy: Policy) -> String {
     let open = if policy.open { "bands and ground sprays decided in spring" } else { "all promised" };
-    match policy.kept_back > 0.0 {
-        true => format!("{open}, {} kept back", percent(policy.kept_back)),
-        false => open.to_owned(),
+    match policy {
+        Policy { foreseen: true, .. } => format!("{open}, February planned for that"),
+        Policy { kept_back: 0.0, .. } => open.to_owned(),
+        _ => format!("{open}, {} kept back", percent(policy.kept_back)),
     }
 }
 

@@ -72,7 +72,8 @@ fn right_to_look(path: &str) -> Right {
 }
 
 fn right_to_change(path: &str) -> Right {
-    const WORKED_OUT: [&str; 4] = ["/plan/frontier", "/plan/worth", "/plan/stress", "/timing/hindcast"];
+    const WORKED_OUT: [&str; 5] =
+        ["/plan/frontier", "/plan/worth", "/plan/stress", "/plan/reserve", "/timing/hindcast"];
     const SURVEY: [&str; 7] = [
         "/survey",
         "/timing/samples",

@@ -23,6 +23,7 @@ pub struct ReserveJson {
 struct WayJson {
     kept_back: f64,
     bands_and_ground_sprays_open: bool,
+    february_plans_for_spring: bool,
     #[serde(flatten)]
     harm: HarmJson,
     sprayed_acres: f64,
@@ -43,6 +44,7 @@ impl From<&TriedPolicy> for WayJson {
         Self {
             kept_back: t.policy.kept_back,
             bands_and_ground_sprays_open: t.policy.open,
+            february_plans_for_spring: t.policy.foreseen,
             harm: (&t.harm).into(),
             sprayed_acres: round(t.plan.sprayed().as_acres()),
             mean_cost: round(t.cost.as_dollars()),

@@ -6,10 +6,10 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use crownhold::Setting;
 use crownhold::pellwood::pellwood;
-use crownhold::plan::Status;
+use crownhold::plan::{Status, check};
 use crownhold::types::{Consent, DecisionRule, FixedDecision, NoSprayKind, Records, UnitSystem, Value};
 use crownhold_app::actions::chain::{stages, stages_again};
-use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, make, make_from, make_with};
+use crownhold_app::actions::plan::{Made, Request, Wishes, fresh_density, limits, make, make_from, make_with};
 use crownhold_app::actions::plans;
 use crownhold_app::actions::progress::{Phase, Watcher};
 use crownhold_app::actions::reserve::reserve;
@@ -282,7 +282,9 @@ fn stages_after_a_change_are_those_from_nothing() {
 #[test]
 fn what_is_kept_back_for_spring() {
     let mut records = pellwood(1, 2027);
-    records.parameters.set("reserve.springs", Value::Number(4.0), "a quick test");
+    for name in ["reserve.springs", "reserve.foreseen"] {
+        records.parameters.set(name, Value::Number(4.0), "a quick test");
+    }
     let stages = stages(&records, &setting()).unwrap();
     let told = std::sync::atomic::AtomicUsize::new(0);
     let tell = |n: usize, of: usize| {
@@ -290,7 +292,7 @@ fn what_is_kept_back_for_spring() {
         told.fetch_max(n, std::sync::atomic::Ordering::Relaxed);
     };
     let test = reserve(&stages, &records, &setting(), &tell).unwrap();
-    assert_eq!((test.springs, test.tried.len(), told.into_inner()), (4, 6, 24));
+    assert_eq!((test.springs, test.tried.len(), told.into_inner()), (4, 7, 28));
     let [whole, less, least, ..] = &test.tried[..] else { panic!("all ways fit") };
     assert!(whole.plan.sprayed() >= less.plan.sprayed() && less.plan.sprayed() >= least.plan.sprayed());
     for tried in &test.tried {
@@ -300,7 +302,13 @@ fn what_is_kept_back_for_spring() {
     // Promised work is not undone, so with all of it promised and all money gone little is decided otherwise.
     assert!(whole.otherwise <= test.tried[3].otherwise);
     let (at, _, error) = test.best.unwrap();
-    assert!(at < 6 && error >= 0.0);
+    assert!(at < 7 && error >= 0.0);
+    // Planned for what spring will show, other flights are better than those that are best without looking.
+    let foreseen = &test.tried[6];
+    assert_ne!(foreseen.plan.blocks, whole.plan.blocks);
+    let limits = limits(&records, &Wishes::default());
+    assert_eq!(check(&foreseen.plan, &stages.options, &limits), Vec::<String>::new());
+    assert!(test.tried.iter().all(|t| t.plan.risk.out_of_sample.is_some()));
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let again = alone.install(|| reserve(&stages, &records, &setting(), &|_, _| {})).unwrap();
     assert_eq!(again.lines(Wording::new(UnitSystem::Us)), test.lines(Wording::new(UnitSystem::Us)));

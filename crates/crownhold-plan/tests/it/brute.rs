@@ -45,7 +45,7 @@ fn crew_hours(options: &Options, limits: &Limits, choice: &[usize], period: Peri
 }
 
 /// Dollars for setting up the spray blocks and for their turns, or `None` when one is too small.
-fn set_up(options: &Options, choice: &[usize]) -> Option<f64> {
+pub fn set_up(options: &Options, choice: &[usize]) -> Option<f64> {
     let flights =
         |b: usize| options.blocks[b].options[choice[b]].bundle.tactics().iter().map(|t| t.flights()).sum::<u32>();
     let mut left: Vec<usize> = (0..choice.len()).filter(|&b| flights(b) > 0).collect();

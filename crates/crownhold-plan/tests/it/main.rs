@@ -3,6 +3,7 @@
 
 mod brute;
 mod city;
+mod foresee;
 mod frontier;
 mod messages;
 mod outside;

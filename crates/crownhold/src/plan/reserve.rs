@@ -28,6 +28,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         Known::Assumption,
         "enough to tell a twentieth of the harm; more take longer",
     ),
+    Default(
+        "reserve.foreseen",
+        Value::Number(10.0),
+        "springs",
+        "springs that February's plan with spring in view is made for",
+        Known::Assumption,
+        "others than those it is tried on; more take longer",
+    ),
 ];
 
 /// What a plan of February promises, and what is decided in spring.
@@ -37,17 +45,20 @@ pub struct Policy {
     pub kept_back: f64,
     /// Are bands and ground sprays only planned with, and decided in spring? If not they are promised like the rest.
     pub open: bool,
+    /// Is February's plan made for what will be seen, some springs being tried beforehand?
+    pub foreseen: bool,
 }
 
 impl Policy {
     /// The ways that are tried.
-    pub const ALL: [Self; 6] = [
-        Self { kept_back: 0.0, open: false },
-        Self { kept_back: 0.15, open: false },
-        Self { kept_back: 0.3, open: false },
-        Self { kept_back: 0.0, open: true },
-        Self { kept_back: 0.15, open: true },
-        Self { kept_back: 0.3, open: true },
+    pub const ALL: [Self; 7] = [
+        Self { kept_back: 0.0, open: false, foreseen: false },
+        Self { kept_back: 0.15, open: false, foreseen: false },
+        Self { kept_back: 0.3, open: false, foreseen: false },
+        Self { kept_back: 0.0, open: true, foreseen: false },
+        Self { kept_back: 0.15, open: true, foreseen: false },
+        Self { kept_back: 0.3, open: true, foreseen: false },
+        Self { kept_back: 0.0, open: true, foreseen: true },
     ];
 
     /// What February may use.
@@ -92,7 +103,7 @@ pub fn settled(options: &Options, plan: &Plan) -> Money {
 }
 
 /// Can it still be decided in spring?
-fn is_of_spring(tactic: Tactic) -> bool {
+pub fn is_of_spring(tactic: Tactic) -> bool {
     matches!(tactic, Tactic::Bands | Tactic::GroundBtk)
 }
 

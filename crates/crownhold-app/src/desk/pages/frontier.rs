@@ -134,11 +134,16 @@ pub async fn pick(visit: Visit, Path(number): Path<usize>) -> Answer {
         || Refused::missing("The trade-off was worked out for an earlier state of the programme. Work it out again.");
     let all = visit.desk.trade_off.of(&visit.season).ok_or_else(gone)?;
     let plan = number.checked_sub(1).and_then(|at| all.plans.get(at)).cloned().ok_or_else(gone)?;
-    let season = Arc::clone(&visit.season);
-    let stages = Arc::clone(season.stages.as_ref().map_err(Clone::clone)?);
-    let name = format!("trade-off, {} flown", season.wording().area(plan.sprayed()));
+    let name = format!("trade-off, {} flown", visit.season.wording().area(plan.sprayed()));
     let wishes =
         Wishes { max_sprayed_acres: Some(plan.sprayed().as_acres()), accepted_chance: Some(0.0), ..Wishes::default() };
+    keep_as(visit, name, plan, wishes).await
+}
+
+/// Keeps a plan that was worked out with others, and goes to it.
+pub(super) async fn keep_as(visit: Visit, name: String, plan: Plan, wishes: Wishes) -> Answer {
+    let season = Arc::clone(&visit.season);
+    let stages = Arc::clone(season.stages.as_ref().map_err(Clone::clone)?);
     let limits = limits(&season.records, &wishes);
     let made = Made { stages, setting: season.setting(), wishes, limits, plan, solve_seconds: 0.0 };
     let (file, author) = (visit.desk.path().to_owned(), visit.author().to_owned());

@@ -75,6 +75,7 @@ pub fn router() -> Router<Arc<Desk>> {
         .route("/plan/map-files/{name}", get(plan_ground::map_file))
         .route("/plan/stress", get(stress::show).post(stress::start))
         .route("/plan/reserve", get(reserve::show).post(reserve::start))
+        .route("/plan/reserve/{number}/keep", post(reserve::pick))
         .route("/plan/compare", get(plan::compare))
         .route("/plan/blocks/{id}", get(plan::block))
         .route("/plan/blocks/{id}/decide", post(plan::decide))

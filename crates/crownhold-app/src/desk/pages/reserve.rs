@@ -3,11 +3,14 @@
 use std::sync::Arc;
 
 use askama::Template;
+use axum::extract::Path;
 use axum::response::{IntoResponse as _, Redirect};
 use crownhold_print::wording::Wording;
 
-use crate::actions::reserve::{ReserveTest, reserve};
-use crate::desk::shell::{Answer, Place, Shell, Visit, page};
+use super::frontier::keep_as;
+use crate::actions::plan::Wishes;
+use crate::actions::reserve::{ReserveTest, policy_words, reserve};
+use crate::desk::shell::{Answer, Place, Refused, Shell, Visit, page};
 
 #[derive(Template)]
 #[template(path = "reserve.html")]
@@ -27,6 +30,8 @@ struct View {
 
 struct Row {
     cells: [String; 6],
+    /// Its number among the ways tried, to keep its plan by.
+    number: Option<usize>,
     /// What is saved, for a bar to the left or right of none; nothing in the first line.
     bar: Option<Bar>,
     is_best: bool,
@@ -65,7 +70,8 @@ fn view(test: &ReserveTest, w: Wording) -> View {
     let bars = std::iter::once(None).chain(saved.into_iter().map(|s| Some(bar(s))));
     let best = test.best.map(|(at, ..)| at + 1);
     let rows = test.lines(w).into_iter().zip(bars).enumerate();
-    let rows = rows.map(|(at, (cells, bar))| Row { cells, bar, is_best: best == Some(at) });
+    let rows =
+        rows.map(|(at, (cells, bar))| Row { cells, number: (at > 0).then_some(at), bar, is_best: best == Some(at) });
     View {
         verdict: test.verdict(w),
         springs: test.springs,
@@ -86,4 +92,12 @@ pub async fn start(visit: Visit) -> Answer {
         Ok("/plan/reserve".to_owned())
     });
     Ok(Redirect::to(&format!("/jobs/{id}")).into_response())
+}
+
+/// Keeps February's plan of one of the ways.
+pub async fn pick(visit: Visit, Path(number): Path<usize>) -> Answer {
+    let gone = || Refused::missing("This was tried for an earlier state of the programme. Try it again.");
+    let test = visit.desk.reserve.of(&visit.season).ok_or_else(gone)?;
+    let way = number.checked_sub(1).and_then(|at| test.tried.get(at)).ok_or_else(gone)?;
+    keep_as(visit, policy_words(way.policy), way.plan.clone(), Wishes::default()).await
 }
