@@ -2,8 +2,8 @@
 //! Feasibility and wages are worked out here anew, by closed forms (see `crownhold::plan::check` for the argument).
 
 use crownhold::plan::{Limits, Plan, check};
-use crownhold::tactics::Options;
-use crownhold::types::{Period, Workforce};
+use crownhold::tactics::{Flying, Options};
+use crownhold::types::{Area, Money, Period, Tactic, Workforce};
 use crownhold_plan::{SolveSetting, solve, solve_learning};
 use proptest::prelude::*;
 
@@ -104,6 +104,30 @@ fn best(options: &Options, limits: &Limits) -> Value {
         };
         choice[b] += 1;
         choice[..b].fill(0);
+    }
+}
+
+/// Eight blocks round one that may not be flown: there are as many pairs of neighbours as blocks, and still one spray block.
+#[test]
+fn a_ring_round_a_hole_is_set_up_once() {
+    for (budget, flown) in [(3_300.0, 8), (3_299.0, 7), (2_900.0, 0)] {
+        let (mut options, limits) = city::realistic(1, 9);
+        for (b, block) in options.blocks.iter_mut().enumerate() {
+            (block.host_area, block.accepted_chance) = (Area::acres(10.0), 0.0);
+            block.options.retain(|o| matches!(o.bundle.tactics(), [] | [Tactic::AerialOnce]));
+            let [watch, fly] = &mut block.options[..] else { panic!("two options") };
+            (watch.chance_over, fly.chance_over) = (0.9, 0.1);
+            (fly.cost, fly.sprayed) = (Money::dollars(100.0), Area::acres(10.0));
+            fly.barred = if b == 4 { vec!["A school.".to_owned()] } else { Vec::new() };
+        }
+        let limits = Limits { budget: Some(Money::dollars(budget)), most_sprayed: None, ..limits };
+        let beside = |b: usize| (0..9).filter(|&n| (b % 3).abs_diff(n % 3) + (b / 3).abs_diff(n / 3) == 1).collect();
+        let neighbours = (0..9).map(beside).collect();
+        let (least, set_up) = (Area::acres(65.0), Money::dollars(2_500.0));
+        options.flying = Flying { neighbours, least, set_up, ..Flying::default() };
+        let plan = solve(&options, &limits, &SolveSetting { gap: 0.0, ..SolveSetting::default() }).unwrap();
+        assert_eq!(plan.blocks.iter().filter(|b| b.bundle.flies()).count(), flown, "{budget}");
+        judge(&(options, limits)).unwrap();
     }
 }
 

@@ -317,6 +317,14 @@ pub(crate) const DEFAULTS: &[Default] = &[
         "one swath (aircraft.swath): a pass needs all of it off the ground that must not be sprayed"
     ),
     n!(
+        "aerial.most_gap",
+        330.0,
+        "ft",
+        "no-spray ground this wide at most, valves shut, lies between the parts of a block that is flown",
+        Assumption,
+        "100 m, some two seconds of a pass; of parts further apart each is a spray block of its own"
+    ),
+    n!(
         "aerial.least_canopy",
         0.5,
         "share of the ground",

@@ -1,11 +1,11 @@
 //! Which blocks can be flown together: sprayable ground that meets along an edge, and the least a spray block may be.
 
-use geo::{Area as _, BooleanOps, BoundingRect, Buffer, MultiPolygon};
+use geo::{Area as _, BooleanOps, BoundingRect, Buffer, Distance as _, Euclidean, MultiPolygon, Polygon};
 use rayon::prelude::*;
 
 use super::turns::Turns;
 use super::{BlockOption, BlockOptions};
-use crate::types::{Area, Block, Length, Money, Parameters, Records};
+use crate::types::{Area, Block, Length, Money, Parameters, Records, UnitSystem};
 
 /// Neighbours share at least so much of an edge, metres; a common corner is not enough.
 const LEAST_EDGE: f64 = 10.0;
@@ -98,6 +98,7 @@ pub(super) fn bar_the_narrow(
     ground: &[MultiPolygon<f64>],
     flying: &Flying,
     width: Length,
+    units: UnitSystem,
 ) {
     let half = 0.5 * width.as_metres();
     if half <= 0.0 {
@@ -111,8 +112,8 @@ pub(super) fn bar_the_narrow(
             let whole = around.fold(ground[b].buffer(0.5 * GAP), |all, &n| all.union(&ground[n].buffer(0.5 * GAP)));
             if is_empty(&whole.buffer(-half - 0.5 * GAP).intersection(&ground[b])) {
                 let why = format!(
-                    "The ground that may be sprayed is nowhere {:.0} ft wide, that of neighbours included: no pass fits.",
-                    width.as_feet()
+                    "The ground that may be sprayed is nowhere {} wide, that of neighbours included: no pass fits.",
+                    units.length(width)
                 );
                 let flown = |o: &&mut BlockOption| o.allowed() && o.bundle.flights() == flights;
                 blocks[b].options.iter_mut().filter(flown).for_each(|o| o.barred.push(why.clone()));
@@ -121,19 +122,63 @@ pub(super) fn bar_the_narrow(
     }
 }
 
+/// Bars flights over ground that no-spray ground parts too widely: parts further than `most` from all others are no one spray
+/// block. Parts that no pass fits into do not count.
+pub(super) fn bar_the_parted(
+    blocks: &mut [BlockOptions],
+    ground: &[MultiPolygon<f64>],
+    [width, most]: [Length; 2],
+    units: UnitSystem,
+) {
+    let gaps: Vec<Option<f64>> = ground.par_iter().map(|g| widest_gap(g, width.as_metres())).collect();
+    for (block, gap) in blocks.iter_mut().zip(gaps) {
+        let Some(gap) = gap.filter(|&gap| gap > most.as_metres()) else { continue };
+        let why = format!(
+            "No-spray ground parts what may be sprayed by {}, more than the {} that are flown with valves shut. Cut the block \
+             there.",
+            units.length(Length::metres(gap)),
+            units.length(most)
+        );
+        let flown = |o: &&mut BlockOption| o.allowed() && o.bundle.flies();
+        block.options.iter_mut().filter(flown).for_each(|o| o.barred.push(why.clone()));
+    }
+}
+
+/// The widest gap that has to be crossed to join all parts that a pass fits into, metres: the longest link of the shortest tree
+/// (Prim 1957). `None` for ground in one part.
+fn widest_gap(ground: &MultiPolygon<f64>, width: f64) -> Option<f64> {
+    if ground.0.len() < 2 {
+        return None;
+    }
+    let wide = |p: &&Polygon<f64>| !is_empty(&p.buffer(-0.5 * width));
+    let mut apart: Vec<&Polygon<f64>> = ground.iter().filter(wide).collect();
+    let mut joined = vec![apart.pop()?];
+    let mut widest = None;
+    while let Some((at, gap)) = apart
+        .iter()
+        .map(|p| joined.iter().map(|j| Euclidean.distance(*p, *j)).fold(f64::INFINITY, f64::min))
+        .enumerate()
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+    {
+        joined.push(apart.swap_remove(at));
+        widest = Some(gap.max(widest.unwrap_or(0.0)));
+    }
+    widest
+}
+
 /// Less than a square metre is drawing.
 fn is_empty(shape: &MultiPolygon<f64>) -> bool {
     shape.unsigned_area() < 1.0
 }
 
 /// Bars flights over ground that stays below the least area even with every neighbour that may be flown as often.
-pub(super) fn bar_the_small(blocks: &mut [BlockOptions], flying: &Flying) {
+pub(super) fn bar_the_small(blocks: &mut [BlockOptions], flying: &Flying, units: UnitSystem) {
     for flights in 1..=2 {
         let ground: Vec<Option<Area>> = blocks.iter().map(|b| once_over(b, flights)).collect();
         for region in regions(&ground, flying) {
             let area: Area = region.iter().filter_map(|&b| ground[b]).sum();
             if area < flying.least {
-                let why = too_small(area, region.len(), flying.least);
+                let why = too_small(&units.area(area), region.len(), &units.area(flying.least));
                 let flown = |o: &&mut BlockOption| o.allowed() && o.bundle.flights() == flights;
                 for &b in &region {
                     blocks[b].options.iter_mut().filter(flown).for_each(|o| o.barred.push(why.clone()));
@@ -149,12 +194,11 @@ fn once_over(block: &BlockOptions, flights: u32) -> Option<Area> {
     Some(option.sprayed_once())
 }
 
-fn too_small(area: Area, blocks: usize, least: Area) -> String {
-    let (acres, least) = (area.as_acres(), least.as_acres());
+fn too_small(area: &str, blocks: usize, least: &str) -> String {
     match blocks {
-        1 => format!("{acres:.1} acres that may be sprayed are fewer than the least spray block of {least:.0} acres."),
+        1 => format!("{area} that may be sprayed are less than the least spray block of {least}."),
         n => format!(
-            "Even with all {n} blocks side by side that may be flown there are {acres:.1} acres, fewer than the least spray block of {least:.0} acres."
+            "Even with all {n} blocks side by side that may be flown there are {area}, less than the least spray block of {least}."
         ),
     }
 }
@@ -225,11 +269,22 @@ mod tests {
         let flying = Flying { neighbours: neighbours(&ground), ..Flying::default() };
         let barred = |field: bool| {
             let mut blocks = vec![block(true), block(true), block(field)];
-            bar_the_narrow(&mut blocks, &ground, &flying, Length::metres(20.0));
+            bar_the_narrow(&mut blocks, &ground, &flying, Length::metres(20.0), UnitSystem::Metric);
             blocks.iter().map(|b| b.options[0].barred.len()).collect::<Vec<_>>()
         };
         assert_eq!(barred(true), [1, 0, 0]);
         assert_eq!(barred(false), [1, 1, 1]);
+    }
+
+    /// Fields 300, 900 and 905 m to the right of the first, and a lane between that no pass fits into.
+    #[test]
+    fn the_widest_gap_is_between_what_passes_fit_into() {
+        let lane = Rect::new(coord! { x: 600.0, y: 0.0 }, coord! { x: 605.0, y: 100.0 }).to_polygon();
+        let mut all = vec![lane];
+        assert_eq!(widest_gap(&MultiPolygon(all.clone()), 20.0), None);
+        all.extend([905.0, 0.0, 300.0, 900.0].map(|x| square(x, 0.0).0[0].clone()));
+        assert_eq!(widest_gap(&MultiPolygon(all.clone()), 20.0), Some(500.0));
+        assert_eq!(widest_gap(&MultiPolygon(all), 2.0), Some(295.0));
     }
 
     /// Two that touch count together; the third lies between them but may not be flown.

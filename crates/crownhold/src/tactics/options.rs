@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::bars::{Case, bars};
 use super::cost::{Site, bill};
 use super::effect::{Effects, Ground};
-use super::flying::{Flying, bar_the_narrow, bar_the_small, sprayable};
+use super::flying::{Flying, bar_the_narrow, bar_the_parted, bar_the_small, sprayable};
 use super::larvae::{Larvae, Model};
 use super::{BlockOption, BlockOptions, Bundle, Options, RuleOfThumb};
 use crate::Setting;
@@ -50,9 +50,11 @@ pub fn options(records: &Records, density: &Density, timing: Option<&Timing>, se
         .collect();
     let ground = sprayable(records, &model.off);
     let flying = Flying::of(&ground, &records.parameters);
-    let width = Length::feet(records.parameters.number("aerial.least_width"));
-    bar_the_narrow(&mut blocks, &ground, &flying, width);
-    bar_the_small(&mut blocks, &flying);
+    let feet = |name| Length::feet(records.parameters.number(name));
+    let (width, units) = (feet("aerial.least_width"), records.programme.units);
+    bar_the_narrow(&mut blocks, &ground, &flying, width, units);
+    bar_the_parted(&mut blocks, &ground, [width, feet("aerial.most_gap")], units);
+    bar_the_small(&mut blocks, &flying, units);
     Options { blocks, flying, draws: setting.draws, seed: setting.seed }
 }
 

@@ -239,6 +239,24 @@ pub enum UnitSystem {
     Metric,
 }
 
+impl UnitSystem {
+    /// An area in words, to a tenth: "4.5 acres", "25 ha".
+    pub fn area(self, area: Area) -> String {
+        let (value, unit) = match self {
+            Self::Us => (area.as_acres(), "acres"),
+            Self::Metric => (area.as_hectares(), "ha"),
+        };
+        format!("{} {unit}", format!("{value:.1}").trim_end_matches(".0"))
+    }
+    /// A length on the ground in words: "75 ft", "23 m".
+    pub fn length(self, length: Length) -> String {
+        match self {
+            Self::Us => format!("{:.0} ft", length.as_feet()),
+            Self::Metric => format!("{:.0} m", length.as_metres()),
+        }
+    }
+}
+
 /// Degrees Fahrenheit of a Celsius temperature.
 pub fn fahrenheit(celsius: f64) -> f64 {
     celsius * 1.8 + 32.0
@@ -251,6 +269,16 @@ pub fn celsius(fahrenheit: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn words_follow_the_units() {
+        let (field, edge) = (Area::acres(25.0), Length::feet(75.0));
+        assert_eq!((UnitSystem::Us.area(field), UnitSystem::Us.length(edge)), ("25 acres".into(), "75 ft".into()));
+        assert_eq!(
+            (UnitSystem::Metric.area(field), UnitSystem::Metric.length(edge)),
+            ("10.1 ha".into(), "23 m".into())
+        );
+    }
 
     /// survey.md oracle 19: exact definitions of acre and hectare.
     #[test]

@@ -29,6 +29,8 @@ pub struct SprayBlock {
 const LEAST_PART: f64 = 1.0;
 /// So are parts narrower than this, metres.
 const NEEDLE: f64 = 0.1;
+/// Gaps between neighbours narrower than this are none, metres.
+const SLIT: f64 = 1.0;
 /// The outline is drawn in by this, metres: what hung together by a needle only must not touch itself afterwards.
 const INSET: f64 = 0.01;
 /// Corners sharper than this angle are cut off, radians.
@@ -50,10 +52,11 @@ pub fn spray_blocks(plan: &Plan, records: &Records) -> Vec<SprayBlock> {
     let flights: Vec<u32> = flown.iter().map(|(_, f)| *f).collect();
     let mut out = Vec::new();
     for members in groups(&shapes, &flights) {
-        let mut shape = without_needles(&unary_union(members.iter().map(|m| &shapes[*m])));
+        let kept_off = unary_union(members.iter().map(|m| &ground[flown[*m].0]));
+        let whole = unary_union(members.iter().map(|m| &shapes[*m]));
+        let mut shape = without_needles(&without_slits(&whole).difference(&kept_off));
         shape.0.retain(|part| part.unsigned_area() >= LEAST_PART);
         if shape.unsigned_area() > 0.0 {
-            let kept_off = unary_union(members.iter().map(|m| &ground[flown[*m].0]));
             let blocks = members.iter().map(|m| records.blocks[flown[*m].0].id.clone()).collect();
             let warmth = warmth(members.iter().map(|m| &records.blocks[flown[*m].0]), &offsets);
             out.push(SprayBlock { id: String::new(), blocks, flights: flights[members[0]], warmth, shape, kept_off });
@@ -65,11 +68,19 @@ pub fn spray_blocks(plan: &Plan, records: &Records) -> Vec<SprayBlock> {
     out
 }
 
+/// Without slits between blocks that touch: neighbours need not be drawn with the very same edge.
+fn without_slits(shape: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    moved(&moved(shape, 0.5 * SLIT), -0.5 * SLIT)
+}
+
 /// Without what is narrower than a hand's breadth: needles left over by cutting, and waists that join nothing.
 fn without_needles(shape: &MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let moved =
-        |s: &MultiPolygon<f64>, by: f64| s.buffer_with_style(BufferStyle::new(by).line_join(LineJoin::Miter(SHARPEST)));
     moved(&moved(shape, -0.5 * NEEDLE), 0.5 * NEEDLE - INSET)
+}
+
+/// The outline moved outwards, metres.
+fn moved(shape: &MultiPolygon<f64>, by: f64) -> MultiPolygon<f64> {
+    shape.buffer_with_style(BufferStyle::new(by).line_join(LineJoin::Miter(SHARPEST)))
 }
 
 fn sprayed(block: &Block, off: &MultiPolygon<f64>) -> MultiPolygon<f64> {
@@ -118,6 +129,16 @@ mod tests {
         assert!((clean.unsigned_area() - 9_996.0).abs() < 0.1, "{}", clean.unsigned_area());
         let top = clean.0[0].exterior().0.iter().map(|c| c.y).fold(0.0, f64::max);
         assert!((top - 99.99).abs() < 1e-3, "{top}");
+    }
+
+    /// A slit of drawing goes, a path of two metres stays.
+    #[test]
+    fn slits_close() {
+        let beside = |x: f64| MultiPolygon(vec![square(0.0, 0.0).0[0].clone(), square(x, 0.0).0[0].clone()]);
+        let closed = without_slits(&beside(100.01));
+        assert_eq!(closed.0.len(), 1);
+        assert!((closed.unsigned_area() - 20_001.0).abs() < 0.5, "{}", closed.unsigned_area());
+        assert_eq!(without_slits(&beside(102.0)).0.len(), 2);
     }
 
     /// An edge joins, a corner does not, other numbers of flights do not.
