@@ -11,12 +11,12 @@
 //! can be; February's are whole. Harm is the mean over the springs.
 
 use crownhold::plan::standing::host_beyond_accepted;
-use crownhold::plan::{Limits, Plan};
+use crownhold::plan::{Limits, Plan, Status};
 use crownhold::tactics::{BlockOptions, Bundle, Options};
 use crownhold::types::Tactic;
 
 use crate::flown::Flown;
-use crate::milp::{Effort, Milp, NoAnswer};
+use crate::milp::{Answer, Effort, Milp, NoAnswer};
 use crate::model::{Model, worth_a_column};
 use crate::{Aim, SolveError, SolveSetting, solve, trouble};
 
@@ -40,11 +40,11 @@ struct Part {
 /// February's plan, and the mean harm beyond the accepted chances that it lets spring reach, hectares, with its bound.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Foreseen {
-    /// The plan: what cannot wait as foreseen, the rest as it would be if nothing were learned.
+    /// The plan: what cannot wait as foreseen, the rest as it would be if nothing were learned. Its gap is that of the two stages.
     pub plan: Plan,
     /// Mean over the springs.
     pub harm: f64,
-    /// No plan can be below this.
+    /// No plan's harm, with the little that area and money weigh, can be below this.
     pub bound: f64,
 }
 
@@ -65,18 +65,24 @@ pub fn foresee(
         return Err(SolveError::Unusable(problems));
     }
     let mut two_stages = TwoStages::new(options, limits, springs, waits);
-    let (values, harm, bound) = two_stages.search(setting).map_err(|no| match no {
+    let (answer, harm) = two_stages.search(setting).map_err(|no| match no {
         NoAnswer::Infeasible => trouble::impossible(options, limits),
         NoAnswer::Stopped => SolveError::Stopped,
         NoAnswer::Solver(what) => SolveError::Solver(what),
     })?;
     let mut left = options.clone();
     for (block, parts) in left.blocks.iter_mut().zip(&two_stages.parts) {
-        let taken = parts.iter().find(|p| values[p.column] > TAKEN).map(|p| p.bundle.clone());
+        let taken = parts.iter().find(|p| answer.values[p.column] > TAKEN).map(|p| p.bundle.clone());
         let others = block.options.iter_mut().filter(|o| taken.as_ref() != Some(&now(&o.bundle, waits)));
         others.for_each(|o| o.barred.push("February decides otherwise with spring in view.".to_owned()));
     }
-    Ok(Foreseen { plan: solve(&left, limits, setting)?, harm, bound })
+    let mut plan = solve(&left, limits, setting)?;
+    // Solved again it is the best of what is left only; what is proven of it is proven of the two stages.
+    plan.gap = plan.gap.max((answer.value - answer.bound.max(0.0)) / answer.value.max(f64::MIN_POSITIVE));
+    if !answer.proven {
+        plan.status = Status::Feasible;
+    }
+    Ok(Foreseen { plan, harm, bound: answer.bound })
 }
 
 /// What of a bundle cannot wait.
@@ -158,8 +164,8 @@ impl<'a> TwoStages<'a> {
         spring.per_option(|b, o| host_beyond_accepted(b, o).as_hectares() * share)
     }
 
-    /// Values of all columns, the mean harm, and the bound.
-    fn search(&mut self, setting: &SolveSetting<'_>) -> Result<(Vec<f64>, f64, f64), NoAnswer> {
+    /// The solver's answer, and the mean harm in it.
+    fn search(&mut self, setting: &SolveSetting<'_>) -> Result<(Answer, f64), NoAnswer> {
         let terms = self.terms();
         let (mut rounds, mut found) = (0, Vec::new());
         self.milp.relaxed(&terms, |values| {
@@ -186,7 +192,7 @@ impl<'a> TwoStages<'a> {
                 let share = 1.0 / self.springs.len().max(1) as f64;
                 let harm = self.springs.iter().flat_map(|s| self.harm(s, share));
                 let harm = harm.map(|(c, f)| f * answer.values[c]).sum();
-                return Ok((answer.values, harm, answer.bound));
+                return Ok((answer, harm));
             }
             self.milp.rows.extend(self.flown.rows(&broken));
         }
